@@ -1,0 +1,112 @@
+#pragma once
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "sim/job.hpp"
+#include "sim/measure/section.hpp"
+#include "sim/path/move_index.hpp"
+#include "sim/progress.hpp"
+
+namespace ovolo {
+
+/// What one section shows. Lengths mm, angles radians. Values that do not exist (no foot on the wall) are empty.
+struct SectionMeasures {
+  double lip = 0;                      ///< vertical rise that meets the local face
+  double band = 0;                     ///< level run that meets the wall
+  std::optional<double> face_break;    ///< angle face to curve, 0 is tangent
+  std::optional<double> wall_break;    ///< angle curve to wall at the foot
+  std::optional<double> foot_depth;    ///< below the nominal face
+  double curve_length = 0;             ///< face to wall foot along the moulded surface, lip and band included
+  std::vector<double> exposure;        ///< length of moulded surface per layer
+  double excess = 0, gouge = 0;        ///< mm^2 above / below the wanted form
+  double excess_max = 0, gouge_max = 0;  ///< mm along the wanted form's normal
+  double excess_moment = 0, gouge_moment = 0;  ///< mm^3: first moments about u = 0, for volumes on curved contours
+  std::vector<double> exposure_moment;         ///< mm^2: likewise
+  double blend = 0, blend_moment = 0;          ///< least removal that makes the edge fair
+  double round_width = 0;              ///< u where the moulded surface meets the face
+  bool meets_face = true;              ///< false: the section's middle is reached before any face (a narrow web)
+};
+
+/// Measures one section against the wanted form.
+SectionMeasures measure_section(const Section& section, const Stock& stock, const WantedForm& wanted,
+                                const Wishes& wishes);
+
+/// Where a station stands: measured, or apart from the statistics.
+enum class StationKind : unsigned char { edge, unreached, end };
+
+struct Station {
+  double s = 0;          ///< arc length along the contour, mm
+  double weight = 0;     ///< mm of contour it stands for
+  Vec2 point, normal;    ///< on the contour; into the part
+  double curvature = 0;  ///< of the contour, positive when the part is convex there, 1/mm
+  StationKind kind = StationKind::edge;
+  SectionMeasures measures;
+};
+
+struct Stat {
+  double min = 0, mean = 0, max = 0;
+  Vec2 worst_at;
+};
+
+struct Exposure {
+  std::string layer;
+  Stat length;
+  double area = 0;  ///< mm^2
+};
+
+struct Deviation {
+  Stat section;
+  double max = 0;     ///< mm
+  double volume = 0;  ///< mm^3
+};
+
+struct Unreached {
+  Vec2 at;             ///< middle of the stretch
+  double length = 0;   ///< mm of contour
+  std::string reason;
+};
+
+struct Verdict {
+  bool good = true;
+  std::string text;
+};
+
+struct Warning {
+  std::string code;  ///< short, lower case with dashes
+  std::string text;  ///< what is wrong and what to change
+  int operation = -1;
+  Source source;
+};
+
+/// One edge operation on one copy of its contour.
+struct EdgeMeasures {
+  std::uint32_t operation = 0;
+  std::string contour;       ///< id
+  Vec2 at;                   ///< the copy's shift
+  int copies = 1;            ///< copies with equal measures folded into this one
+  double length = 0;         ///< mm of contour
+  std::vector<Station> stations;
+  std::optional<Stat> lip, band, face_break, wall_break, foot_depth, curve_length, round_width;
+  std::vector<Exposure> exposure;
+  Deviation excess, gouge;
+  double blend_section = 0, blend_volume = 0;  ///< mm^2 (mean), mm^3
+  std::vector<Unreached> unreached, ends;
+  std::vector<std::string> shared_with;  ///< names of the other edge operations on this contour
+  Verdict verdict;
+};
+
+struct Measures {
+  std::vector<EdgeMeasures> edges;  ///< in scene order
+  std::vector<Warning> warnings;
+  Verdict verdict;
+};
+
+struct MeasureOptions {
+  double spacing = 5;  ///< mm between stations on long straight runs
+  Progress* progress = nullptr;
+};
+
+Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const MeasureOptions& options = {});
+
+}  // namespace ovolo
