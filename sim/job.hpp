@@ -19,7 +19,7 @@ struct Source {
 
 struct Layer {
   std::string name;
-  double thickness = 0;                        ///< mm, > 0
+  double thickness = 0;                              ///< mm, > 0
   std::array<std::uint8_t, 3> color{200, 200, 200};  ///< sRGB
 };
 
@@ -49,9 +49,9 @@ struct Bit {
   std::string id;
   std::string form;
   Profile profile;
-  WantedForm wanted;              ///< the form's own curve; a round of the nominal radius for roundovers
-  double nominal_radius = 0;      ///< mm, 0 when the form has none
-  double working_depth = 0;       ///< mm, tip up to where the curve ends
+  WantedForm wanted;          ///< the form's own curve; a round of the nominal radius for roundovers
+  double nominal_radius = 0;  ///< mm, 0 when the form has none
+  double working_depth = 0;   ///< mm, tip up to where the curve ends
   std::optional<double> cutting_length;
   std::optional<double> shank_diameter;
   std::optional<double> max_spindle;  ///< rpm marked on the bit
@@ -87,17 +87,17 @@ struct Operation {
   std::string name;
   OperationKind kind = OperationKind::edge;
   std::uint32_t bit = 0;
-  std::int32_t contour = -1;      ///< index into Job::contours
+  std::int32_t contour = -1;  ///< index into Job::contours
   Keep keep = Keep::inside;
-  double offset = 0;              ///< axis off the line, away from the part, mm
-  double depth = 0;               ///< positive downwards, mm
-  std::vector<double> passes;     ///< rising depths, the last equal to depth; never empty after reading
-  double feed = 0;                ///< mm/min
-  double plunge_feed = 0;         ///< mm/min
-  double spindle = 0;             ///< rpm
-  double ramp = 0;                ///< plan length of the ramp into each pass, mm; 0 plunges
-  double overlap = 0;             ///< how far a closed pass runs on past its start, beyond the ramp, mm
-  double stepover = 0;            ///< pockets, mm
+  double offset = 0;           ///< axis off the line, away from the part, mm
+  double depth = 0;            ///< positive downwards, mm
+  std::vector<double> passes;  ///< rising depths, the last equal to depth; never empty after reading
+  double feed = 0;             ///< mm/min
+  double plunge_feed = 0;      ///< mm/min
+  double spindle = 0;          ///< rpm
+  double ramp = 0;             ///< plan length of the ramp into each pass, mm; 0 plunges
+  double overlap = 0;          ///< how far a closed pass runs on past its start, beyond the ramp, mm
+  double stepover = 0;         ///< pockets, mm
   Direction direction = Direction::conventional;
   Corner corner = Corner::round;  ///< path at sharp convex corners
   double start = 0;               ///< arc length along the contour where the pass begins, mm

@@ -7,20 +7,25 @@
 namespace ovolo {
 
 /// The half profile of a form tool: a chain of lines and arcs in (r, h), mm, r the radius from the axis and h
-/// the height above the tip, from the axis upwards to the end of the cutting length. Level chain pieces are flats,
-/// upright ones cutting walls. The shape below height(r) is what a level sweep leaves.
+/// the height above the tip, from the axis upwards to the end of the cutting length. Level chain pieces are
+/// flats, upright ones cutting walls. The shape below height(r) is what a level sweep leaves.
 class Profile {
  public:
-  /// One monotone piece of height(r): a line or an arc whose r runs from r0 to r1 > r0 and whose h never falls.
+  /// One monotone piece of height(r): a line or an arc whose r runs from r0 to r1 > r0 and whose h never
+  /// falls.
   struct Piece {
     Segment curve;  ///< a.x == r0, b.x == r1
     double r0, r1;
     double h0, h1;
+    double side = 0;  ///< arcs: h = centre.y + side * sqrt(radius^2 - (r - centre.x)^2); 0 for lines
+    double height(double r) const;
+    double slope(double r) const;
   };
 
   Profile() = default;
   /// The chain starts on the axis (r = 0) and stays at r >= 0. Throws std::invalid_argument, saying what and
-  /// where, on a gap over 1e-6 mm, a non-finite value, r < 0, an empty chain or one that does not start at r = 0.
+  /// where, on a gap over 1e-6 mm, a non-finite value, r < 0, an empty chain or one that does not start at r
+  /// = 0.
   explicit Profile(std::vector<Segment> chain);
 
   const std::vector<Segment>& chain() const { return chain_; }

@@ -16,18 +16,18 @@ struct RoundoverReadings {
 /// The bit those readings describe. Two quarter circles of radius R whose centre lies h0 below the tip:
 /// h0 = R - W, c = a + sqrt(R^2 - h0^2).
 struct Roundover {
-  double radius = 0;         ///< R
-  double working_depth = 0;  ///< W, 0 < W <= R
-  double tip_radius = 0;     ///< a
-  double cutting_radius = 0; ///< c
+  double radius = 0;                                     ///< R
+  double working_depth = 0;                              ///< W, 0 < W <= R
+  double tip_radius = 0;                                 ///< a
+  double cutting_radius = 0;                             ///< c
   double working_depth_error = 0, tip_radius_error = 0;  ///< one standard deviation, from the readings' error
   std::string disagreement;  ///< empty, or how far the three readings are apart and what that means
   double h0() const { return radius - working_depth; }
 };
 
-/// W alone or a alone means a shortened full point (c = R). a with c gives W = R - sqrt(R^2 - (c - a)^2); W with a
-/// keeps both; W with c gives a = c - sqrt(R^2 - h0^2). With all three W and a are kept and the disagreement is told.
-/// Nothing but R means a full point. Throws JobError naming the reading that cannot be.
+/// W alone or a alone means a shortened full point (c = R). a with c gives W = R - sqrt(R^2 - (c - a)^2); W
+/// with a keeps both; W with c gives a = c - sqrt(R^2 - h0^2). With all three W and a are kept and the
+/// disagreement is told. Nothing but R means a full point. Throws JobError naming the reading that cannot be.
 Roundover derive_roundover(const RoundoverReadings& readings);
 
 }  // namespace ovolo

@@ -11,10 +11,10 @@
 namespace ovolo {
 
 struct CarveOptions {
-  double cell = 0.1;                    ///< mm, > 0
-  std::optional<Box2> window;           ///< only this part of the sheet (may reach beyond it); the whole by default
-  std::size_t memory_limit = 0;         ///< bytes; 0: what the machine has free (cgroup limit included)
-  bool simd = true;                     ///< false: the scalar kernel
+  double cell = 0.1;             ///< mm, > 0
+  std::optional<Box2> window;    ///< only this part of the sheet (may reach beyond it); the whole by default
+  std::size_t memory_limit = 0;  ///< bytes; 0: what the machine has free (cgroup limit included)
+  bool simd = true;              ///< false: the scalar kernel
   Progress* progress = nullptr;
 };
 
@@ -24,13 +24,15 @@ struct CarveStats {
   std::size_t bytes = 0;
 };
 
-/// Lowers the sheet's face by every move of the plan. The result does not depend on threads or tiles, to the bit.
-/// Throws MemoryError, before anything is allocated, when it does not fit, naming the cell size that would.
+/// Lowers the sheet's face by every move of the plan. The result does not depend on threads or tiles, to the
+/// bit. Throws MemoryError, before anything is allocated, when it does not fit, naming the cell size that
+/// would.
 Heightfield carve(const Job& job, const Plan& plan, const MoveIndex& index, const CarveOptions& options,
                   CarveStats* stats = nullptr);
 
 /// Bytes that `carve` would hold for this cell size.
-std::size_t carve_bytes(const Job& job, const Plan& plan, const MoveIndex& index, const CarveOptions& options);
+std::size_t carve_bytes(const Job& job, const Plan& plan, const MoveIndex& index,
+                        const CarveOptions& options);
 
 struct RemovedVolume {
   double total = 0;              ///< mm^3

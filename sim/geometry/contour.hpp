@@ -11,7 +11,8 @@ namespace ovolo {
 class Contour {
  public:
   Contour() = default;
-  /// Throws std::invalid_argument when empty, when ends are apart by more than 1e-6 mm, or on a non-finite value.
+  /// Throws std::invalid_argument when empty, when ends are apart by more than 1e-6 mm, or on a non-finite
+  /// value.
   Contour(std::vector<Segment> segments, bool closed);
 
   static Contour rectangle(Vec2 centre, Vec2 size, double corner_radius);

@@ -8,12 +8,12 @@ namespace ovolo {
 /// A directed straight line or circular arc, mm. An arc keeps its start angle and signed sweep (radians,
 /// counter-clockwise positive, |sweep| <= 2 pi), so that full circles and long arcs are exact.
 struct Segment {
-  Vec2 a;              ///< start point
-  Vec2 b;              ///< end point
-  Vec2 centre;         ///< arcs only
-  double radius = 0;   ///< 0 for a line
-  double angle = 0;    ///< direction from the centre to a; arcs only
-  double sweep = 0;    ///< signed angle from a to b about the centre; 0 for a line
+  Vec2 a;             ///< start point
+  Vec2 b;             ///< end point
+  Vec2 centre;        ///< arcs only
+  double radius = 0;  ///< 0 for a line
+  double angle = 0;   ///< direction from the centre to a; arcs only
+  double sweep = 0;   ///< signed angle from a to b about the centre; 0 for a line
 
   static Segment line(Vec2 a, Vec2 b);
   /// Arc about `centre` from angle `from` through the signed angle `sweep`.

@@ -10,22 +10,24 @@
 
 namespace ovolo {
 
-/// What one section shows. Lengths mm, angles radians. Values that do not exist (no foot on the wall) are empty.
+/// What one section shows. Lengths mm, angles radians. Values that do not exist (no foot on the wall) are
+/// empty.
 struct SectionMeasures {
-  double lip = 0;                      ///< vertical rise that meets the local face
-  double band = 0;                     ///< level run that meets the wall
-  std::optional<double> face_break;    ///< angle face to curve, 0 is tangent
-  std::optional<double> wall_break;    ///< angle curve to wall at the foot
-  std::optional<double> foot_depth;    ///< below the nominal face
-  double curve_length = 0;             ///< face to wall foot along the moulded surface, lip and band included
-  std::vector<double> exposure;        ///< length of moulded surface per layer
-  double excess = 0, gouge = 0;        ///< mm^2 above / below the wanted form
+  double lip = 0;                    ///< vertical rise that meets the local face
+  double band = 0;                   ///< level run that meets the wall
+  std::optional<double> face_break;  ///< angle face to curve, 0 is tangent
+  std::optional<double> wall_break;  ///< angle curve to wall at the foot
+  std::optional<double> foot_depth;  ///< below the nominal face
+  double curve_length = 0;           ///< face to wall foot along the moulded surface, lip and band included
+  std::vector<double> exposure;      ///< length of moulded surface per layer
+  double excess = 0, gouge = 0;      ///< mm^2 above / below the wanted form
   double excess_max = 0, gouge_max = 0;  ///< mm along the wanted form's normal
-  double excess_moment = 0, gouge_moment = 0;  ///< mm^3: first moments about u = 0, for volumes on curved contours
-  std::vector<double> exposure_moment;         ///< mm^2: likewise
-  double blend = 0, blend_moment = 0;          ///< least removal that makes the edge fair
-  double round_width = 0;              ///< u where the moulded surface meets the face
-  bool meets_face = true;              ///< false: the section's middle is reached before any face (a narrow web)
+  double excess_moment = 0,
+         gouge_moment = 0;              ///< mm^3: first moments about u = 0, for volumes on curved contours
+  std::vector<double> exposure_moment;  ///< mm^2: likewise
+  double blend = 0, blend_moment = 0;   ///< least removal that makes the edge fair
+  double round_width = 0;               ///< u where the moulded surface meets the face
+  bool meets_face = true;  ///< false: the section's middle is reached before any face (a narrow web)
 };
 
 /// Measures one section against the wanted form.
@@ -62,8 +64,8 @@ struct Deviation {
 };
 
 struct Unreached {
-  Vec2 at;             ///< middle of the stretch
-  double length = 0;   ///< mm of contour
+  Vec2 at;            ///< middle of the stretch
+  double length = 0;  ///< mm of contour
   std::string reason;
 };
 
@@ -82,10 +84,10 @@ struct Warning {
 /// One edge operation on one copy of its contour.
 struct EdgeMeasures {
   std::uint32_t operation = 0;
-  std::string contour;       ///< id
-  Vec2 at;                   ///< the copy's shift
-  int copies = 1;            ///< copies with equal measures folded into this one
-  double length = 0;         ///< mm of contour
+  std::string contour;  ///< id
+  Vec2 at;              ///< the copy's shift
+  int copies = 1;       ///< copies with equal measures folded into this one
+  double length = 0;    ///< mm of contour
   std::vector<Station> stations;
   std::optional<Stat> lip, band, face_break, wall_break, foot_depth, curve_length, round_width;
   std::vector<Exposure> exposure;
@@ -107,6 +109,7 @@ struct MeasureOptions {
   Progress* progress = nullptr;
 };
 
-Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const MeasureOptions& options = {});
+Measures measure(const Job& job, const Plan& plan, const MoveIndex& index,
+                 const MeasureOptions& options = {});
 
 }  // namespace ovolo

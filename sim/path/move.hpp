@@ -10,9 +10,9 @@ namespace ovolo {
 /// What a move does in the job; time, loads and warnings depend on it, the cut surface does not.
 enum class MoveRole : std::uint8_t { cut, ramp, plunge, lead, rapid };
 
-/// One straight or circular move of a bit's tip. The plan path is `path`; the tip's height runs linearly along
-/// it from z0 to z1 (mm, Z up, 0 on the nominal face). A plunge is a line with a == b.
-/// With region >= 0 the move is a level move over an area: dist is 0 inside it, `path` is unused.
+/// One straight or circular move of a bit's tip. The plan path is `path`; the tip's height runs linearly
+/// along it from z0 to z1 (mm, Z up, 0 on the nominal face). A plunge is a line with a == b. With region >= 0
+/// the move is a level move over an area: dist is 0 inside it, `path` is unused.
 struct Move {
   Segment path;
   double z0 = 0, z1 = 0;
@@ -39,8 +39,9 @@ struct Region {
   Box2 box() const;
 };
 
-/// Height of the surface that one move alone would leave at p: min over the move of z + f(dist). +inf where the
-/// bit does not reach. Exact to 0.1 um for ramps and helices on every profile (rapids count too: ask the role).
+/// Height of the surface that one move alone would leave at p: min over the move of z + f(dist). +inf where
+/// the bit does not reach. Exact to 0.1 um for ramps and helices on every profile (rapids count too: ask the
+/// role).
 double swept_height(const Move& move, const Profile& profile, const std::vector<Region>& regions, Vec2 p);
 
 }  // namespace ovolo

@@ -6,8 +6,8 @@
 
 namespace ovolo {
 
-/// Spatial index of the moves' footprints (path grown by the bit's cutting radius), shared by tiles and sections.
-/// Rapids are left out. Read-only and thread-safe after construction.
+/// Spatial index of the moves' footprints (path grown by the bit's cutting radius), shared by tiles and
+/// sections. Rapids are left out. Read-only and thread-safe after construction.
 class MoveIndex {
  public:
   MoveIndex(const Plan& plan, const Job& job);

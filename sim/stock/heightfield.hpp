@@ -8,8 +8,9 @@
 
 namespace ovolo {
 
-/// A sparse heightfield of the sheet's upper surface: square tiles of float heights (mm, <= 0, 0 the face), held
-/// only where a bit has been. Cell (i, j) has its centre at (origin.x + (i + 0.5) cell, origin.y + (j + 0.5) cell).
+/// A sparse heightfield of the sheet's upper surface: square tiles of float heights (mm, <= 0, 0 the face),
+/// held only where a bit has been. Cell (i, j) has its centre at (origin.x + (i + 0.5) cell, origin.y + (j +
+/// 0.5) cell).
 class Heightfield {
  public:
   static constexpr int kTile = 64;  ///< cells along a tile's side
