@@ -1,0 +1,13 @@
+#!/usr/bin/env bash
+# Installs what is missing, builds, and cuts the trailhead sign twice: as a shop would first try it, and well.
+set -euo pipefail
+root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
+bash "$root/tests/setup.sh" ovolo
+
+for scene in trailhead-sign-badly trailhead-sign; do
+  printf '\n=== scenes/%s.toml\n\n' "$scene"
+  "$root/build/ovolo" cut "$root/scenes/$scene.toml" --out "$root/build/out/$scene"
+done
+
+printf '\nPictures, report.json and sections.csv are in:\n'
+for scene in trailhead-sign-badly trailhead-sign; do printf '  %s\n' "$root/build/out/$scene"; done
