@@ -1,6 +1,6 @@
 #pragma once
 #include <cstdint>
-#include <limits>
+#include <memory>
 #include <vector>
 
 #include "sim/geometry/segment.hpp"
@@ -12,37 +12,51 @@ namespace ovolo {
 /// Where a piece of a section comes from.
 enum class SectionFace : std::uint8_t { top, cut };
 
-/// One piece of a section's outline, running outward: from the wall side (small u) to the part's middle
-/// (large u).
+/// One piece of a section's outline, running outward: from the wall side (small u) to the part's middle (large u).
 struct SectionPiece {
   enum class Kind : std::uint8_t { line, arc, curve };
   Kind kind = Kind::line;
   Segment shape;             ///< line and arc pieces, exact; for a curve the chord
   std::vector<Vec2> points;  ///< curve pieces: points within 0.05 um of the true curve, ends included
   SectionFace face = SectionFace::top;
-  std::int32_t move = -1;           ///< index into Plan::moves; -1 the untouched face
-  std::int32_t profile_piece = -1;  ///< index into Profile::pieces(); -1 an upright wall or the face
+  std::int32_t move = -1;       ///< index into Plan::moves; -1 the untouched face
+  std::int32_t operation = -1;  ///< of that move
   Vec2 start() const { return shape.a; }
   Vec2 end() const { return shape.b; }
+  bool upright() const { return kind == Kind::line && shape.a.x == shape.b.x; }
+  bool level() const { return kind == Kind::line && shape.a.y == shape.b.y; }
 };
 
-/// The finished sheet's boundary in the plane normal to a contour: x = u (mm into the part from the wall), y
-/// = z. Pieces join end to end from u = 0+ to u = u_max; upright jumps are pieces of their own.
+/// The finished sheet's boundary in the plane normal to a contour: x = u (mm into the part from the wall), y = z.
+/// Pieces join end to end from u = 0 to u = u_max; upright jumps are pieces of their own. What stands within the
+/// first 1 um is taken as the wall's: the first piece is the one that holds at u = 1 um, carried on to u = 0.
 struct Section {
   std::vector<SectionPiece> pieces;
   double u_max = 0;
 };
 
-/// One cut as seen in a section plane: tip height and distance from the path as functions of u.
-/// Straight or concentric paths have a distance that is linear in u and give exact pieces.
+/// Where a section is taken.
 struct SectionLine {
-  Vec2 origin;   ///< point on the contour
-  Vec2 normal;   ///< unit, into the part
-  double u_max;  ///< how far to go
+  Vec2 origin;      ///< point on the contour
+  Vec2 normal;      ///< unit, into the part
+  double u_max = 0; ///< how far to go, mm
 };
 
-/// The section along `line`, from the moves: their lower envelope, with the points where the owner changes
-/// solved to 1e-9 mm.
-Section make_section(const Job& job, const Plan& plan, const MoveIndex& index, const SectionLine& line);
+/// Makes sections of one plan; holds the work space, so use one per thread.
+class SectionMaker {
+ public:
+  /// The plan, job and index must outlive it.
+  SectionMaker(const Job& job, const Plan& plan, const MoveIndex& index);
+  ~SectionMaker();
+  SectionMaker(SectionMaker&&) noexcept;
+  /// The lower envelope of all moves along `line`; where the owner changes is solved to 1e-9 mm.
+  Section make(const SectionLine& line);
+  /// The same for one full straight cut at depth `depth` with the axis `offset` outside the wall: no plan needed.
+  static Section straight(const Profile& profile, double depth, double offset, double u_max);
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
 
 }  // namespace ovolo
