@@ -1,7 +1,9 @@
 #pragma once
+#include <memory>
 #include <string>
 #include <vector>
 
+#include "sim/geometry/box_tree.hpp"
 #include "sim/geometry/segment.hpp"
 
 namespace ovolo {
@@ -11,11 +13,15 @@ namespace ovolo {
 class Contour {
  public:
   Contour() = default;
-  /// Throws std::invalid_argument when empty, when ends are apart by more than 1e-6 mm, or on a non-finite
-  /// value.
+  /// Segments of no length (1e-9 mm or less) are left out and small gaps closed: segments()[i].b is the next
+  /// one's a to the bit. Throws std::invalid_argument when nothing is left, when ends are apart by more than
+  /// 1e-6 mm, or on a non-finite value.
   Contour(std::vector<Segment> segments, bool closed);
 
+  /// Counter-clockwise from the left end of the lower side. Throws std::invalid_argument on a size or a
+  /// radius that cannot be.
   static Contour rectangle(Vec2 centre, Vec2 size, double corner_radius);
+  /// Counter-clockwise from the centre's right, one segment.
   static Contour circle(Vec2 centre, double radius);
 
   const std::vector<Segment>& segments() const { return segments_; }
@@ -40,6 +46,8 @@ class Contour {
   /// Closed contours: is p inside (winding number not zero).
   bool contains(Vec2 p) const;
   Box2 box() const { return box_; }
+  /// The segments' boxes, by segment index.
+  const BoxTree& tree() const { return *tree_; }
   Contour reversed() const;
   Contour translated(Vec2 by) const;
 
@@ -48,9 +56,11 @@ class Contour {
   std::vector<double> starts_;  // one more than the segments
   bool closed_ = false;
   Box2 box_;
+  std::shared_ptr<const BoxTree> tree_;
 };
 
-/// First place where a contour crosses or touches itself away from its joints; false when it does not.
+/// First place along the contour where it crosses or touches itself away from its joints; false when it does
+/// not.
 bool self_crossing(const Contour& contour, Vec2& where);
 
 }  // namespace ovolo
