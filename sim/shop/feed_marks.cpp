@@ -1,0 +1,154 @@
+#include "sim/shop/feed_marks.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <vector>
+
+#include "sim/error.hpp"
+
+namespace ovolo {
+namespace {
+
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+constexpr int kMaxFlutes = 64;
+constexpr int kSamples = 256;  // along one turn's advance
+
+/// One flute's path past the finished wall: x along the feed, height above the deepest valley.
+/// x = x0 + R sin t + drift t, height = rise + R (1 - cos t).
+class ToothPath {
+ public:
+  ToothPath(double x0, double radius, double rise, double drift)
+      : x0_(x0), radius_(radius), rise_(rise), drift_(drift) {
+    if (radius <= 0) return;
+    // Beyond a quarter turn the edge is on the far side of the axis; a climbing edge turns back earlier.
+    t_max_ = drift >= 0 ? std::numbers::pi / 2 : drift > -radius ? std::acos(-drift / radius) : 0;
+    reach_ = std::max(0.0, radius * std::sin(t_max_) + drift * t_max_);
+  }
+  double x0() const { return x0_; }
+  double reach() const { return reach_; }
+  double height(double x) const {
+    if (radius_ <= 0 || std::fabs(x - x0_) > reach_ * (1 + 1e-12)) return kInfinity;
+    const double d = std::min(std::fabs(x - x0_), reach_);
+    if (drift_ == 0) {
+      const double q = d / radius_;
+      return rise_ + radius_ * q * q / (1 + std::sqrt(std::max(0.0, 1 - q * q)));  // exact for small q too
+    }
+    double lo = 0, hi = t_max_, t = std::min(hi, d / (radius_ + drift_));
+    for (int i = 0; i < 60; ++i) {
+      const double error = radius_ * std::sin(t) + drift_ * t - d;
+      (error > 0 ? hi : lo) = t;
+      const double next = t - error / (radius_ * std::cos(t) + drift_);
+      const double step = next > lo && next < hi ? next : (lo + hi) / 2;
+      if (std::fabs(step - t) <= 1e-16 + 1e-14 * t) break;
+      t = step;
+    }
+    const double half = std::sin(t / 2);
+    return rise_ + 2 * radius_ * half * half;
+  }
+
+ private:
+  double x0_, radius_, rise_, drift_;
+  double t_max_ = 0, reach_ = 0;
+};
+
+double envelope(const std::vector<ToothPath>& teeth, double x) {
+  double z = kInfinity;
+  for (const ToothPath& tooth : teeth) z = std::min(z, tooth.height(x));
+  return z;
+}
+
+/// Where a's rising side meets b's falling side between their valleys; false when they do not meet there.
+bool meet(const ToothPath& a, const ToothPath& b, double& x) {
+  double lo = std::max(a.x0(), b.x0() - b.reach());
+  double hi = std::min(b.x0(), a.x0() + a.reach());
+  if (lo > hi || a.height(lo) > b.height(lo) || a.height(hi) < b.height(hi)) return false;
+  for (int i = 0; i < 100; ++i) {
+    x = (lo + hi) / 2;
+    if (x <= lo || x >= hi) break;
+    (a.height(x) < b.height(x) ? lo : hi) = x;
+  }
+  return true;
+}
+
+bool covered(const std::vector<ToothPath>& teeth, double length) {
+  double end = 0;
+  for (const ToothPath& tooth : teeth) {  // in order of x0
+    if (tooth.reach() <= 0) continue;
+    if (tooth.x0() - tooth.reach() > end) return false;
+    end = std::max(end, tooth.x0() + tooth.reach());
+  }
+  return end >= length;
+}
+
+void check(double radius, const MarkSettings& s) {
+  const auto positive = [](double v) { return std::isfinite(v) && v > 0; };
+  if (!positive(radius)) throw JobError("feed marks need a bit radius above 0 mm");
+  if (!positive(s.feed)) throw JobError("feed marks need a feed above 0 mm/min");
+  if (!positive(s.spindle)) throw JobError("feed marks need a spindle speed above 0 rpm");
+  if (s.flutes < 1 || s.flutes > kMaxFlutes) throw JobError("feed marks need from 1 to 64 flutes");
+  if (!std::isfinite(s.runout) || s.runout < 0) throw JobError("the runout must be 0 mm or more");
+}
+
+}  // namespace
+
+std::optional<double> crest_height(double radius, double advance) {
+  if (!(advance <= 2 * radius)) return std::nullopt;
+  const double half = advance / 2;
+  return half * half / (radius + std::sqrt(radius * radius - half * half));
+}
+
+std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings) {
+  check(radius, settings);
+  const double turn = settings.advance_per_turn();
+  const double sign = !settings.direction ? 0.0 : *settings.direction == Direction::conventional ? 1.0 : -1.0;
+  const double drift = sign * turn / (2 * std::numbers::pi);
+  // No flute outside [0, N] can cut between two passes of the highest one.
+  std::vector<ToothPath> teeth;
+  for (int i = 0; i <= settings.flutes; ++i) {
+    const double share = static_cast<double>(i) / settings.flutes;
+    const double low = settings.runout / 2 * (1 - std::cos(2 * std::numbers::pi * share));
+    teeth.emplace_back(turn * share, radius - low, low, drift);
+  }
+  if (!covered(teeth, turn)) return std::nullopt;
+
+  FeedMarks marks;
+  std::vector<char> marking(static_cast<std::size_t>(settings.flutes), 0);
+  for (std::size_t i = 0; i + 1 < teeth.size(); ++i)
+    for (std::size_t j = i + 1; j < teeth.size(); ++j) {
+      double x = 0;
+      if (!meet(teeth[i], teeth[j], x)) continue;
+      const double z = std::min(teeth[i].height(x), teeth[j].height(x));
+      if (envelope(teeth, x) < z - 1e-12 * (z + turn)) continue;
+      marks.rt = std::max(marks.rt, z);
+      marking[i % marking.size()] = marking[j % marking.size()] = 1;
+    }
+  marks.marking = static_cast<int>(std::count(marking.begin(), marking.end(), 1));
+  marks.spacing = turn / marks.marking;
+
+  std::vector<double> heights(kSamples);
+  double mean = 0;
+  for (int i = 0; i < kSamples; ++i) {
+    heights[static_cast<std::size_t>(i)] = envelope(teeth, turn * (i + 0.5) / kSamples);
+    mean += heights[static_cast<std::size_t>(i)] / kSamples;
+  }
+  double squares = 0;
+  for (const double z : heights) {
+    marks.ra += std::fabs(z - mean) / kSamples;
+    squares += (z - mean) * (z - mean) / kSamples;
+  }
+  marks.rq = std::sqrt(squares);
+  return marks;
+}
+
+double marks_per_inch(const FeedMarks& marks) { return 25.4 / marks.spacing; }
+
+MarkGrade mark_grade(double marks_per_inch) {
+  // A count that falls short by rounding alone still counts.
+  const double count = marks_per_inch * (1 + 1e-12);
+  if (count >= 20) return MarkGrade::custom_and_premium;
+  return count >= 15 ? MarkGrade::economy : MarkGrade::none;
+}
+
+}  // namespace ovolo

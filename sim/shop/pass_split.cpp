@@ -1,0 +1,57 @@
+#include "sim/shop/pass_split.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/error.hpp"
+
+namespace ovolo {
+
+std::vector<double> balanced_passes(const Profile& profile, const CutSide& side, double depth,
+                                    const PassSplit& split) {
+  if (split.count < 1 || split.count > 1000)
+    throw JobError(fmt::format("{} balanced passes: give a count from 1 to 1000", split.count));
+  if (!std::isfinite(depth) || depth <= 0)
+    throw JobError(fmt::format("balanced passes need a depth above 0; it is {:.4g} mm", depth));
+  if (!std::isfinite(split.finish) || split.finish < 0 || split.finish >= depth)
+    throw JobError(
+        fmt::format("a finish of {:.4g} mm does not fit a depth of {:.4g} mm: set it to 0 or more and less "
+                    "than the depth",
+                    split.finish, depth));
+  const double last = depth - split.finish;
+  const double whole = pass_area(profile, side, last);
+  if (whole <= 0)
+    throw JobError(fmt::format(
+        "at {:.4g} mm the bit cuts nothing on the kept side, so there is nothing to balance: list the passes",
+        last));
+
+  std::vector<double> depths;
+  for (int i = 1; i < split.count; ++i) {
+    const double share = whole * i / split.count;
+    double lo = depths.empty() ? 0 : depths.back(), hi = last;
+    for (int step = 0; step < 200 && hi - lo > 1e-12 * last; ++step) {
+      const double mid = (lo + hi) / 2;
+      (pass_area(profile, side, mid) < share ? lo : hi) = mid;
+    }
+    depths.push_back((lo + hi) / 2);
+  }
+  depths.push_back(last);
+  if (split.finish > 0) depths.push_back(depth);
+  return depths;
+}
+
+std::vector<double> pass_areas(const Profile& profile, const CutSide& side,
+                               const std::vector<double>& depths) {
+  std::vector<double> areas;
+  double before = 0;
+  for (const double depth : depths) {
+    const double area = pass_area(profile, side, depth);
+    areas.push_back(std::max(0.0, area - before));
+    before = std::max(before, area);
+  }
+  return areas;
+}
+
+}  // namespace ovolo

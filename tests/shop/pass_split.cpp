@@ -1,0 +1,89 @@
+#include "sim/shop/pass_split.hpp"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include "sim/bit/forms.hpp"
+#include "sim/error.hpp"
+
+using namespace ovolo;
+
+namespace {
+
+double summed_area(const Profile& profile, double r0, double r1, double depth) {
+  const int n = 200000;
+  double area = 0;
+  for (int i = 0; i < n; ++i) {
+    const double r = r0 + (r1 - r0) * (i + 0.5) / n;
+    const double cut = depth - profile.height(r);
+    if (cut > 0) area += cut * (r1 - r0) / n;
+  }
+  return area;
+}
+
+Profile roundover(double radius, double working_depth) {
+  RoundoverReadings readings;
+  readings.radius = radius;
+  readings.working_depth = working_depth;
+  return point_roundover(derive_roundover(readings), 10);
+}
+
+}  // namespace
+
+TEST_CASE("the section a pass removes, against plain summing", "[shop]") {
+  const Profile forms[] = {roundover(5, 3.62),         ball(6, 10),   chamfer(0.6, 1, 9, 5),
+                           ogee(4, 3, 1, 0.5, 0.3, 8), cove(5, 2, 8), straight(6, 20)};
+  std::mt19937 random(3);
+  std::uniform_real_distribution<double> unit(0, 1);
+  for (const Profile& form : forms)
+    for (int i = 0; i < 5; ++i) {
+      const double c = form.cutting_radius();
+      const double r0 = unit(random) * c / 2, r1 = r0 + unit(random) * c;
+      const double depth = unit(random) * (form.form_height() + 2);
+      CHECK(cut_area(form, r0, r1, depth) == Approx(summed_area(form, r0, r1, depth)).margin(2e-4));
+    }
+}
+
+TEST_CASE("sides of the wall", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  const double whole = pass_area(bit, {0.3, true}, 3);
+  CHECK(whole == Approx(2 * cut_area(bit, 0, 5, 3)));
+  CHECK(pass_area(bit, {0.3, false}, 3) + pass_area(bit, {-0.3, false}, 3) == Approx(whole));
+  CHECK(pass_area(bit, {6, false}, 3) == Approx(0).margin(1e-12));
+}
+
+TEST_CASE("balanced passes share the section equally", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  for (const double offset : {-0.2, 0.0, 0.4, 1.5})
+    for (const bool waste : {false, true})
+      for (const int count : {1, 2, 3, 7}) {
+        const auto depths = balanced_passes(bit, {offset, waste}, 3.55, {count, 0});
+        REQUIRE(depths.size() == static_cast<std::size_t>(count));
+        CHECK(depths.back() == 3.55);
+        const auto areas = pass_areas(bit, {offset, waste}, depths);
+        for (const double area : areas) CHECK(area == Approx(areas.front()).epsilon(1e-8));
+      }
+}
+
+TEST_CASE("a light last pass comes after the balanced ones", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  const auto depths = balanced_passes(bit, {0, false}, 3.62, {2, 0.2});
+  REQUIRE(depths.size() == 3);
+  CHECK(depths[1] == Approx(3.42));
+  CHECK(depths[2] == 3.62);
+  const auto areas = pass_areas(bit, {0, false}, depths);
+  CHECK(areas[0] == Approx(areas[1]).epsilon(1e-8));
+}
+
+TEST_CASE("passes that cannot be balanced are refused", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {0, 0}), JobError);
+  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {5000, 0}), JobError);
+  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 0, {2, 0}), JobError);
+  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, std::nan(""), {2, 0}), JobError);
+  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {2, 3}), JobError);
+  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {2, -0.1}), JobError);
+  CHECK_THROWS_AS(balanced_passes(bit, {9, false}, 3, {2, 0}), JobError);
+}
