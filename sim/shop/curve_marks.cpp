@@ -10,6 +10,8 @@
 namespace ovolo {
 namespace {
 
+const double kParabolaRa = 4 / (9 * std::sqrt(3.0));
+
 struct Value {
   double rt = 0, ra = 0;
   bool open = false;
@@ -17,7 +19,9 @@ struct Value {
 
 Value value_of(const MarkPoint& p) {
   if (p.place.upright == 0) return {};
-  if (!p.marks) return {0, 0, true};
+  // Crests that do not overlap reach the bit's axis at least; Ra as for parabolic marks.
+  if (!p.marks)
+    return {p.place.radius * p.place.upright, kParabolaRa * p.place.radius * p.place.upright, true};
   return {p.marks->rt, p.marks->ra, false};
 }
 

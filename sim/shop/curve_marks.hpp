@@ -22,7 +22,8 @@ struct MarkPoint {
   std::optional<FeedMarks> marks;
 };
 
-/// A stretch of the moulded surface. Heights in mm.
+/// A stretch of the moulded surface. Heights in mm; where the marks do not overlap the bit's radius stands
+/// in, their least height.
 struct MarkBand {
   double s0 = 0, s1 = 0;  ///< mm along the surface from the foot
   Vec2 from, to;          ///< its ends, (u, z)
@@ -30,7 +31,7 @@ struct MarkBand {
   double ra = 0;          ///< mean over its length
   double rz = 0;          ///< mean over its length of the lines' Rz
   bool nearest_tip = false;
-  bool open = false;  ///< somewhere in it the marks do not overlap: it has no height there
+  bool open = false;  ///< somewhere in it the marks do not overlap
 };
 
 struct CurveMarks {

@@ -1,0 +1,199 @@
+#include "sim/shop/sanding.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "sim/error.hpp"
+
+namespace ovolo {
+namespace {
+
+/// The triangle that takes an upright rise (or a level run) off at an allowed break.
+struct Blend {
+  double section = 0, depth = 0, surface = 0, reach = 0;
+};
+
+Blend blend_of(double rise, double allowed) {
+  const double run = rise / std::tan(allowed);
+  return {rise * run / 2, rise * std::cos(allowed), std::hypot(rise, run), run};
+}
+
+void check(const SandLimits& limits) {
+  if (limits.grits.empty())
+    throw JobError("sanding needs at least one grit: give their P numbers, coarse to fine");
+  for (std::size_t i = 0; i < limits.grits.size(); ++i) {
+    grit(limits.grits[i]);
+    if (i > 0 && limits.grits[i] <= limits.grits[i - 1])
+      throw JobError(fmt::format("the sanding grits must run from coarse to fine; P{} follows P{}",
+                                 limits.grits[i], limits.grits[i - 1]));
+  }
+}
+
+double ease_section(double width, double turn) { return width * width / 4 * std::tan(turn / 2); }
+
+/// Volume per mm of contour of a section whose middle lies u inside the part, on a contour of that curvature.
+double swept(double section, double u, double curvature) {
+  return section * std::max(0.0, 1 - curvature * u);
+}
+
+std::vector<int> sequence(SandClass level, const std::vector<int>& grits) {
+  if (level == SandClass::nothing) return {};
+  if (level == SandClass::touch || level == SandClass::one_grit) return {grits.back()};
+  return grits;
+}
+
+/// What sanding this section would spoil, or cannot reach.
+void note_beyond(const Station& station, const Job& job, const SandLimits& limits,
+                 std::vector<std::string>& out) {
+  const SectionMeasures& m = station.measures;
+  const auto once = [&out](const char* start, const std::string& text) {
+    for (const std::string& other : out)
+      if (other.starts_with(start)) return;
+    out.push_back(text);
+  };
+  const std::string where = fmt::format(" (at {:.1f}, {:.1f})", station.point.x, station.point.y);
+  if (m.gouge_max > limits.gouge)
+    once("Cut too deep",
+         fmt::format("Cut too deep by {:.2f} mm{}: sanding cannot put it back; recut with new settings.",
+                     m.gouge_max, where));
+  const auto& layers = job.stock.layers;
+  if (m.lip > job.wishes.lip && layers.size() > 1 && m.lip > layers[0].thickness - limits.thin)
+    once("Sanding the lip",
+         fmt::format("Sanding the lip of {:.2f} mm fair goes through '{}', {:.2f} mm thick{}: recut "
+                     "shallower instead.",
+                     m.lip, layers[0].name, layers[0].thickness, where));
+  if (m.band > job.wishes.band && m.foot_depth) {
+    const double top = *m.foot_depth, bottom = top + m.band / std::tan(job.wishes.wall_break);
+    double depth = 0;
+    for (std::size_t i = 0; i < layers.size(); ++i) {
+      const bool hidden = std::find(job.wishes.hidden.begin(), job.wishes.hidden.end(), layers[i].name) !=
+                          job.wishes.hidden.end();
+      const double from = depth;
+      depth += layers[i].thickness;
+      if (!hidden || from <= top || from >= bottom) continue;
+      once("Sanding the flat band",
+           fmt::format("Sanding the flat band of {:.2f} mm fair bares '{}', {:.2f} mm down{}: run "
+                       "the axis further off the line instead.",
+                       m.band, layers[i].name, from, where));
+    }
+  }
+}
+
+}  // namespace
+
+const char* name_of(SandClass c) {
+  switch (c) {
+    case SandClass::nothing:
+      return "nothing to do";
+    case SandClass::touch:
+      return "touch";
+    case SandClass::one_grit:
+      return "one grit";
+    case SandClass::two_grits:
+      return "two grits";
+    case SandClass::recut:
+      return "recut";
+  }
+  return "";
+}
+
+SandNeed sand_need(const SectionMeasures& m, const CurveMarks& marks, const Wishes& wishes,
+                   const SandLimits& limits) {
+  SandNeed need;
+  const bool lip = m.lip > wishes.lip, band = m.band > wishes.band;
+  if (lip) {
+    const Blend b = blend_of(m.lip, wishes.face_break);
+    need.blend += b.section;
+    need.depth = std::max(need.depth, b.depth);
+    need.surface += b.surface;
+  } else if (m.face_break && *m.face_break > wishes.face_break) {
+    need.ease += ease_section(limits.ease, *m.face_break);
+    need.surface += limits.ease;
+  }
+  if (band) {
+    const Blend b = blend_of(m.band, wishes.wall_break);
+    need.blend += b.section;
+    need.depth = std::max(need.depth, b.depth);
+    need.surface += b.surface;
+  } else if (m.wall_break && *m.wall_break > wishes.wall_break) {
+    need.ease += ease_section(limits.ease, *m.wall_break);
+    need.surface += limits.ease;
+  }
+  if (marks.tallest > limits.feel) {
+    need.marks = marks.mean_crest * marks.length() / 3;  // a parabola's mean height is a third of its crest
+    need.depth = std::max(need.depth, marks.tallest);
+    need.surface += marks.length();
+  }
+  const double section = need.section();
+  const auto within = [&](double depth, double area) { return need.depth <= depth && section <= area; };
+  need.level = section <= 0                                             ? SandClass::nothing
+               : within(limits.touch_depth, limits.touch_section)       ? SandClass::touch
+               : within(limits.one_grit_depth, limits.one_grit_section) ? SandClass::one_grit
+               : within(limits.two_grit_depth, limits.two_grit_section) ? SandClass::two_grits
+                                                                        : SandClass::recut;
+  return need;
+}
+
+EdgeSanding sand_edge(const EdgeMeasures& edge, const std::vector<CurveMarks>& marks, const Job& job,
+                      const SandLimits& limits) {
+  check(limits);
+  if (marks.size() != 1 && marks.size() != edge.stations.size())
+    throw JobError("the marks of an edge must be given once, or for each of its stations");
+  EdgeSanding out;
+  out.operation = edge.operation;
+  out.contour = edge.contour;
+  for (const int number : limits.grits) out.grits.push_back({number, 0, 0});
+  for (std::size_t i = 0; i < edge.stations.size(); ++i) {
+    const Station& station = edge.stations[i];
+    if (station.kind != StationKind::edge) continue;
+    const SectionMeasures& m = station.measures;
+    const SandNeed need = sand_need(m, marks[marks.size() == 1 ? 0 : i], job.wishes, limits);
+    const double length = station.weight * edge.copies;
+    // A lip's blend lies inside the round, the rest on it.
+    const double at = need.blend > 0 && m.lip > job.wishes.lip ? m.round_width : m.round_width / 2;
+    const double volume = swept(need.section(), at, station.curvature) * length;
+    auto& share = out.classes[static_cast<std::size_t>(need.level)];
+    share.length += length;
+    share.volume += volume;
+    out.worst = std::max(out.worst, need.level);
+    double before = -1;  // particle size of the grit before, um
+    for (const int number : sequence(need.level, limits.grits)) {
+      auto& work = *std::find_if(out.grits.begin(), out.grits.end(),
+                                 [&](const GritWork& w) { return w.number == number; });
+      const double off =
+          before < 0 ? volume
+                     : swept(need.surface * limits.scratch * before / 1000, at, station.curvature) * length;
+      work.length += length;
+      work.volume += off;
+      out.volume += off;
+      out.equivalent += off / relative_rate(grit(number));
+      out.stroke += length;
+      before = grit(number).particle;
+    }
+    note_beyond(station, job, limits, out.beyond);
+  }
+  std::erase_if(out.grits, [](const GritWork& w) { return w.length == 0; });
+  return out;
+}
+
+SandTime sand_time(const std::vector<EdgeSanding>& edges, double parts, const SandRates& rates) {
+  double stroke = 0, equivalent = 0, volume = 0;
+  for (const EdgeSanding& edge : edges) {
+    stroke += edge.stroke;
+    equivalent += edge.equivalent;
+    volume += edge.volume;
+  }
+  SandTime time;
+  if (stroke <= 0) return time;
+  const auto seconds = [&](double Ranged::*of) {
+    return rates.handling.*of * parts + rates.per_metre.*of * stroke / 1000 + rates.per_mm3.*of * equivalent;
+  };
+  time.seconds = {seconds(&Ranged::low), seconds(&Ranged::value), seconds(&Ranged::high)};
+  time.sheets = rates.per_sheet > 0 ? volume / rates.per_sheet : 0;
+  return time;
+}
+
+}  // namespace ovolo
