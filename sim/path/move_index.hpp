@@ -2,6 +2,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "sim/geometry/box_tree.hpp"
 #include "sim/path/plan.hpp"
 
 namespace ovolo {
@@ -15,13 +16,8 @@ class MoveIndex {
   void query(const Box2& box, std::vector<std::uint32_t>& out) const;
 
  private:
-  struct Node {
-    Box2 box;
-    std::uint32_t first, count;  // a leaf's run in order_; count 0: inner, children at first and first + 1
-  };
-  std::vector<Node> nodes_;
-  std::vector<std::uint32_t> order_;
-  std::vector<Box2> boxes_;
+  std::vector<std::uint32_t> moves_;  // the tree's boxes belong to these
+  BoxTree tree_;
 };
 
 }  // namespace ovolo

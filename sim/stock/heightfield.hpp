@@ -34,7 +34,8 @@ class Heightfield {
   std::size_t bytes() const;
 
   // Filling in (the carve's side).
-  /// Gives every listed tile (tj * tile_columns + ti, ascending) memory; heights are not set.
+  /// Gives every listed tile (tj * tile_columns + ti, ascending) memory; their heights are 0. Copies of the
+  /// field share it.
   void hold(const std::vector<std::int64_t>& tiles);
   float* tile_for_write(std::int64_t ti, std::int64_t tj);
 

@@ -1,0 +1,21 @@
+#pragma once
+#include <cstdint>
+
+#include "sim/bit/profile.hpp"
+#include "sim/path/move.hpp"
+#include "sim/stock/surface.hpp"
+
+namespace ovolo {
+
+/// A tile being carved: 64 x 64 heights, row by row, and where the centre of its first cell lies.
+struct TileView {
+  float* heights;
+  Vec2 first_centre;
+  double cell;
+};
+
+/// Lowers the tile by one move, each cell in double by `swept_height`. Returns the cells looked at.
+std::int64_t carve_exactly(const TileView& tile, const Move& move, const Profile& profile,
+                           const Surface& surface);
+
+}  // namespace ovolo
