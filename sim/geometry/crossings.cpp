@@ -6,6 +6,8 @@
 namespace ovolo {
 namespace {
 
+constexpr double kFar = 1e4;  // radius, mm
+
 // Gathers meeting points of two segments; one place counts once.
 struct Meetings {
   const Segment& a;
@@ -16,10 +18,25 @@ struct Meetings {
 
   // p lies on both curves before they are cut to length; keep it when both segments reach it.
   void offer(Vec2 p) {
-    const double s = a.nearest(p);
-    const double t = b.nearest(p);
+    double s = a.nearest(p);
+    double t = b.nearest(p);
+    if (std::max(a.radius, b.radius) > kFar) polish(s, t, p);
     if (distance(a.point(s), p) > tolerance || distance(b.point(t), p) > tolerance) return;
     add(s, t, p);
+  }
+  // A far centre places the crossing badly; Newton's steps from point and tangent, which are exact, mend
+  // that.
+  void polish(double& s, double& t, Vec2& p) const {
+    for (int step = 0; step < 3; ++step) {
+      const Vec2 u = a.tangent(s);
+      const Vec2 v = b.tangent(t);
+      const double sine = cross(u, v);
+      if (std::abs(sine) < 1e-9) return;
+      const Vec2 gap = b.point(t) - a.point(s);
+      s = std::clamp(s + cross(gap, v) / sine, 0.0, a.length());
+      t = std::clamp(t + cross(gap, u) / sine, 0.0, b.length());
+      p = a.point(s);
+    }
   }
   // An end of one segment that lies on the other is a meeting however steep or flat they cross.
   void offer_ends() {

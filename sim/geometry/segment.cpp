@@ -10,24 +10,43 @@ constexpr double kTurn = 2 * std::numbers::pi;
 
 double sign(double v) { return v < 0 ? -1 : 1; }
 
-// Is the direction v (from the centre) within the arc's sweep? Ends count.
-bool in_sweep(const Segment& arc, Vec2 v) {
+// Beyond this radius (mm) the centre is so far away that differences are taken from the arc's start instead.
+constexpr double kFar = 1e4;
+
+// Is p within the arc's sweep as seen from the centre? Ends count.
+bool in_sweep(const Segment& arc, Vec2 p) {
   const double turn = std::abs(arc.sweep);
   if (turn >= kTurn) return true;
-  const Vec2 from = arc.sweep > 0 ? arc.a - arc.centre : arc.b - arc.centre;
-  const Vec2 to = arc.sweep > 0 ? arc.b - arc.centre : arc.a - arc.centre;
+  const Vec2 first = arc.sweep > 0 ? arc.a : arc.b;
+  const Vec2 last = arc.sweep > 0 ? arc.b : arc.a;
+  const Vec2 from = first - arc.centre;
+  const Vec2 to = last - arc.centre;
+  // Equal to cross(from, p - centre) and cross(p - centre, to), without the rounding of a far centre.
+  const double after_first = cross(from, p - first);
+  const double before_last = cross(p - last, to);
   if (turn <= std::numbers::pi) {
     // The bisector tells a narrow wedge from its mirror image behind the centre.
-    return cross(from, v) >= 0 && cross(v, to) >= 0 && (turn > 3 || dot(v, from + to) >= 0);
+    return after_first >= 0 && before_last >= 0 && (turn > 3 || dot(p - arc.centre, from + to) >= 0);
   }
-  return !(cross(to, v) > 0 && cross(v, from) > 0 && (turn < kTurn - 3 || dot(v, from + to) > 0));
+  const bool outside =
+      before_last < 0 && after_first < 0 && (turn < kTurn - 3 || dot(p - arc.centre, from + to) > 0);
+  return !outside;
 }
 
-// Angle from the arc's start to the direction v, in the arc's own sense, in [0, 2 pi).
-double angle_along(const Segment& arc, Vec2 v) {
-  double along = sign(arc.sweep) * (angle_of(v) - arc.angle);
-  along -= kTurn * std::floor(along / kTurn);
+// Angle from the arc's start to p about the centre, in the arc's own sense, in [0, 2 pi).
+double angle_along(const Segment& arc, Vec2 p) {
+  const Vec2 from = arc.a - arc.centre;
+  double along = sign(arc.sweep) * std::atan2(cross(from, p - arc.a), dot(from, p - arc.centre));
+  if (along < 0) along += kTurn;
   return along < kTurn ? along : 0;
+}
+
+// Distance of p from the whole circle, positive outside.
+double height_over(const Segment& arc, Vec2 p) {
+  const double away = ovolo::length(p - arc.centre);
+  if (arc.radius < kFar) return away - arc.radius;
+  const Vec2 w = p - arc.a;
+  return (dot(w, w) + 2 * dot(w, arc.a - arc.centre)) / (away + arc.radius);
 }
 
 }  // namespace
@@ -70,7 +89,8 @@ Segment Segment::arc_between(Vec2 a, Vec2 b, Vec2 centre, bool ccw) {
 }
 
 Segment Segment::bulge(Vec2 a, Vec2 b, double bulge) {
-  if (bulge == 0 || a == b) return line(a, b);
+  // An arc that rises over its chord by less than 1e-9 mm is the chord.
+  if (a == b || std::abs(bulge) * ovolo::distance(a, b) < 2e-9) return line(a, b);
   // Centre: from the chord's middle along its left normal by chord * (1 - bulge^2) / (4 bulge).
   const Vec2 chord = b - a;
   Segment s;
@@ -90,7 +110,9 @@ Vec2 Segment::point(double s) const {
   if (s <= 0) return a;
   if (s >= whole) return b;
   if (!is_arc()) return a + (s / whole) * (b - a);
-  return centre + radius * unit(angle + sign(sweep) * s / radius);
+  if (radius < kFar) return centre + radius * unit(angle + sign(sweep) * s / radius);
+  const double half = 0.5 * sign(sweep) * s / radius;
+  return a + 2 * radius * std::sin(half) * perp(unit(angle + half));
 }
 
 Vec2 Segment::tangent(double s) const {
@@ -107,9 +129,8 @@ double Segment::nearest(Vec2 p) const {
     if (whole == 0) return 0;
     return std::clamp(dot(p - a, b - a) / whole, 0.0, whole);
   }
-  const Vec2 v = p - centre;
-  if (v == Vec2{}) return 0;
-  if (in_sweep(*this, v)) return std::min(radius * angle_along(*this, v), length());
+  if (p == centre) return 0;
+  if (in_sweep(*this, p)) return std::min(radius * angle_along(*this, p), length());
   return ovolo::distance(p, a) <= ovolo::distance(p, b) ? 0 : length();
 }
 
@@ -122,8 +143,7 @@ double Segment::distance(Vec2 p) const {
     if (along >= square) return ovolo::distance(p, b);
     return std::abs(cross(d, p - a)) / std::sqrt(square);
   }
-  const Vec2 v = p - centre;
-  if (in_sweep(*this, v)) return std::abs(ovolo::length(v) - radius);
+  if (in_sweep(*this, p)) return std::abs(height_over(*this, p));
   return std::min(ovolo::distance(p, a), ovolo::distance(p, b));
 }
 
@@ -133,7 +153,7 @@ Box2 Segment::box() const {
   box.add(b);
   if (is_arc()) {
     for (const Vec2 v : {Vec2{1, 0}, Vec2{0, 1}, Vec2{-1, 0}, Vec2{0, -1}})
-      if (in_sweep(*this, v)) box.add(centre + radius * v);
+      if (in_sweep(*this, centre + radius * v)) box.add(centre + radius * v);
   }
   return box;
 }

@@ -21,7 +21,7 @@ struct Segment {
   /// Arc from a to b about `centre`, counter-clockwise when ccw. a == b gives the full circle. The radius is
   /// the mean of the two end radii; the ends a and b are kept to the bit.
   static Segment arc_between(Vec2 a, Vec2 b, Vec2 centre, bool ccw);
-  /// Arc from a to b with bulge = tan(sweep / 4), as in DXF; 0 gives a line.
+  /// Arc from a to b with bulge = tan(sweep / 4), as in DXF; one within 1e-9 mm of its chord gives a line.
   static Segment bulge(Vec2 a, Vec2 b, double bulge);
 
   bool is_arc() const { return radius > 0; }
