@@ -1,0 +1,61 @@
+#include "io/drawing/drawing.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+namespace ovolo::io {
+namespace {
+
+std::string with_place(const Source& at, const std::string& text) {
+  std::string out = at.file;
+  if (at.line > 0) out += fmt::format(":{}:{}", at.line, std::max(at.column, 1));
+  return out.empty() ? text : out + ": " + text;
+}
+
+std::string read_file(const std::string& path) {
+  std::error_code error;
+  if (!std::filesystem::is_regular_file(path, error))
+    throw DrawingError({path, 0, 0}, "there is no such file (paths count from the scene's folder)");
+  if (std::filesystem::file_size(path, error) > kLargestDrawing)
+    throw DrawingError({path, 0, 0}, "the drawing is larger than 64 MB: save the contour alone");
+  std::ifstream in(path, std::ios::binary);
+  std::string text{std::istreambuf_iterator<char>(in), {}};
+  if (!in) throw DrawingError({path, 0, 0}, "the file cannot be read");
+  return text;
+}
+
+}  // namespace
+
+DrawingError::DrawingError(const Source& at, const std::string& text)
+    : std::runtime_error(with_place(at, text)), source_(at), text_(text) {}
+
+std::string place(Vec2 p) {
+  const auto one = [](double v) {
+    std::string s = fmt::format("{:.3f}", v);
+    s.erase(s.find_last_not_of('0') + 1);
+    if (s.back() == '.') s.pop_back();
+    return s == "-0" ? std::string("0") : s;
+  };
+  return one(p.x) + ", " + one(p.y);
+}
+
+Drawing read_drawing(const std::string& path, const DrawingChoice& choice) {
+  std::string ending = std::filesystem::path(path).extension().string();
+  std::transform(ending.begin(), ending.end(), ending.begin(),
+                 [](unsigned char c) { return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c); });
+  if (ending != ".svg" && ending != ".dxf")
+    throw DrawingError({path, 0, 0}, "a drawing's name must end in .svg or .dxf");
+  const std::string text = read_file(path);
+  return ending == ".svg" ? read_svg(text, path, choice) : read_dxf(text, path, choice);
+}
+
+DrawnContour read_contour(const std::string& path, const DrawingChoice& choice) {
+  return choose_contour(read_drawing(path, choice), path, choice);
+}
+
+}  // namespace ovolo::io
