@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "sim/bit/profile.hpp"
+#include "sim/bit/roundover.hpp"
 #include "sim/geometry/contour.hpp"
 
 namespace ovolo {
@@ -52,6 +53,7 @@ struct Bit {
   WantedForm wanted;          ///< the form's own curve; a round of the nominal radius for roundovers
   double nominal_radius = 0;  ///< mm, 0 when the form has none
   double working_depth = 0;   ///< mm, tip up to where the curve ends
+  std::optional<Roundover> roundover;  ///< what the readings gave, for point-cutting roundovers
   std::optional<double> cutting_length;
   std::optional<double> shank_diameter;
   std::optional<double> max_spindle;  ///< rpm marked on the bit
@@ -92,9 +94,9 @@ struct Operation {
   double offset = 0;           ///< axis off the line, away from the part, mm
   double depth = 0;            ///< positive downwards, mm
   std::vector<double> passes;  ///< rising depths, the last equal to depth; never empty after reading
-  double feed = 0;             ///< mm/min
-  double plunge_feed = 0;      ///< mm/min
-  double spindle = 0;          ///< rpm
+  double feed = 0;             ///< mm/min; 0 when the scene does not say
+  double plunge_feed = 0;      ///< mm/min; likewise
+  double spindle = 0;          ///< rpm; likewise
   double ramp = 0;             ///< plan length of the ramp into each pass, mm; 0 plunges
   double overlap = 0;          ///< how far a closed pass runs on past its start, beyond the ramp, mm
   double stepover = 0;         ///< pockets, mm

@@ -1,0 +1,238 @@
+#include <fmt/format.h>
+
+#include <array>
+#include <functional>
+#include <numbers>
+#include <stdexcept>
+
+#include "io/scene/parts.hpp"
+#include "io/scene/table.hpp"
+#include "io/text.hpp"
+#include "sim/bit/forms.hpp"
+#include "sim/error.hpp"
+
+namespace ovolo::io {
+namespace {
+
+constexpr std::size_t kMostBits = 1000;
+constexpr std::size_t kMostChain = 1000;
+constexpr double kRight = std::numbers::pi / 2;
+
+// A form reads its own keys first (so that every wrong one is told), then `make` works out the profile for a
+// cutting wall of the given height. Empty when a key was missing or wrong.
+using Make = std::function<void(Bit& bit, double wall)>;
+
+Make read_point_roundover(Table& table) {
+  RoundoverReadings readings;
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  readings.working_depth = table.length("working_depth", Range::positive());
+  readings.tip_flat = table.length("tip_flat", Range::not_negative());
+  readings.cutting_diameter = table.length("cutting_diameter", Range::positive());
+  readings.error = table.length("reading_error", Range::not_negative()).value_or(readings.error);
+  if (!radius) return {};
+  readings.radius = *radius;
+  return [readings](Bit& bit, double wall) {
+    bit.roundover = derive_roundover(readings);
+    bit.profile = point_roundover(*bit.roundover, wall);
+    bit.nominal_radius = readings.radius;
+    bit.working_depth = bit.roundover->working_depth;
+    bit.wanted = WantedForm::round(readings.radius);
+  };
+}
+
+Make read_straight(Table& table) {
+  const auto diameter = table.length("diameter", Range::positive(), Need::yes);
+  if (!diameter) return {};
+  // It has no form of its own: an edge it cuts must say what is wanted.
+  return [d = *diameter](Bit& bit, double wall) { bit.profile = straight(d, wall); };
+}
+
+Make read_ball(Table& table) {
+  const auto diameter = table.length("diameter", Range::positive(), Need::yes);
+  if (!diameter) return {};
+  return [d = *diameter](Bit& bit, double wall) {
+    bit.profile = ball(d, wall);
+    bit.nominal_radius = d / 2;
+    bit.working_depth = bit.profile.form_height();
+    bit.wanted = wanted_from_profile(bit.profile, 0);
+  };
+}
+
+Make read_chamfer(Table& table) {
+  const auto angle = table.angle("angle", {0, kRight - 1e-3, true}, Need::yes);
+  const auto tip_flat = table.length("tip_flat", Range::not_negative());
+  const auto diameter = table.length("cutting_diameter", Range::positive(), Need::yes);
+  if (!angle || !diameter) return {};
+  return [a = *angle, flat = tip_flat.value_or(0), d = *diameter](Bit& bit, double wall) {
+    bit.profile = chamfer(a, flat, d, wall);
+    bit.working_depth = bit.profile.form_height();
+    bit.wanted = wanted_from_profile(bit.profile, flat / 2);
+  };
+}
+
+Make read_cove(Table& table) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
+  if (!radius) return {};
+  return [r = *radius, flat](Bit& bit, double wall) {
+    bit.profile = cove(r, flat, wall);
+    bit.nominal_radius = r;
+    bit.working_depth = bit.profile.form_height();
+    bit.wanted = wanted_from_profile(bit.profile, flat / 2);
+  };
+}
+
+Make ovolo_with(double radius, double flat, double foot, double face) {
+  return [=](Bit& bit, double wall) {
+    bit.profile = ovolo_form(radius, flat, foot, face, wall);
+    bit.nominal_radius = radius;
+    bit.working_depth = bit.profile.form_height() + face;
+    bit.wanted = wanted_from_profile(bit.profile, flat / 2, face);
+  };
+}
+
+Make read_ovolo(Table& table) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
+  const double foot = table.length("foot_fillet", Range::not_negative()).value_or(0);
+  const double face = table.length("face_fillet", Range::not_negative()).value_or(0);
+  return radius ? ovolo_with(*radius, flat, foot, face) : Make{};
+}
+
+Make read_bead(Table& table) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
+  const auto fillet = table.length("fillet", Range::positive(), Need::yes);
+  return radius && fillet ? ovolo_with(*radius, flat, *fillet, *fillet) : Make{};
+}
+
+Make read_ogee(Table& table) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const auto hollow = table.length("cove_radius", Range::positive());
+  const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
+  const double foot = table.length("foot_fillet", Range::not_negative()).value_or(0);
+  const double face = table.length("face_fillet", Range::not_negative()).value_or(0);
+  if (!radius) return {};
+  return [=, r = *radius, c = hollow.value_or(*radius)](Bit& bit, double wall) {
+    bit.profile = ogee(r, c, flat, foot, face, wall);
+    bit.nominal_radius = r;
+    bit.working_depth = bit.profile.form_height() + face;
+    bit.wanted = wanted_from_profile(bit.profile, flat / 2, face);
+  };
+}
+
+Make read_drawn(Table& table) {
+  const auto* list = table.list("chain", "points [r, h]", kMostChain, Need::yes);
+  if (!list) return {};
+  const std::string what = table.called("chain");
+  std::vector<Segment> chain = read_chain(*list, what, table.reading());
+  if (chain.empty()) {
+    if (list->size() < 2)
+      table.fault("chain", fmt::format("{} has no pieces; give 2 points [r, h] or more", what));
+    return {};
+  }
+  if (chain.front().a != Vec2{0, 0}) {
+    table.fault("chain", fmt::format("{} must start at the tip on the axis; begin it with [0, 0]", what));
+    return {};
+  }
+  return [chain](Bit& bit, double wall) {
+    std::vector<Segment> whole = chain;
+    bit.profile = Profile(whole);
+    // The chain may bring some of its wall itself.
+    const Vec2 top = chain.back().b;
+    const double missing = bit.profile.form_height() + wall - top.y;
+    if (missing > 0) {
+      whole.push_back(Segment::line(top, top + Vec2{0, missing}));
+      bit.profile = Profile(std::move(whole));
+    }
+    bit.working_depth = bit.profile.form_height();
+    if (bit.profile.cutting_radius() > bit.profile.tip_flat_radius() + 1e-9)
+      bit.wanted = wanted_from_profile(bit.profile, bit.profile.tip_flat_radius());
+  };
+}
+
+constexpr std::array<std::string_view, 9> kForms{"point_roundover", "straight", "ball", "chamfer", "cove",
+                                                 "ovolo",           "bead",     "ogee", "drawn"};
+constexpr std::array<Make (*)(Table&), 9> kReaders{
+    read_point_roundover, read_straight, read_ball, read_chamfer, read_cove,
+    read_ovolo,           read_bead,     read_ogee, read_drawn};
+
+// The profile up to the cutting length, or with a wall that outlasts any cut when that is not told.
+void shape(const Make& make, Table& table, const Stock& stock, Bit& bit) {
+  make(bit, stock.thickness() + stock.spoilboard);
+  if (!bit.cutting_length) return;
+  const double wall = *bit.cutting_length - bit.profile.form_height();
+  if (wall < bit.working_depth - bit.profile.form_height()) {
+    table.fault(
+        "cutting_length",
+        fmt::format("{} is {}, less than the {} that the form is high; set it to that or more",
+                    table.called("cutting_length"), format_length(*bit.cutting_length, table.reading().units),
+                    format_length(bit.working_depth, table.reading().units)));
+    return;
+  }
+  make(bit, wall);
+}
+
+void refuse_unusable(Table& table, Bit& bit) {
+  if (bit.profile.undercut())
+    table.reading().fault(table.place(),
+                          fmt::format("{} is undercut: its radius falls on the way up, and such a cut "
+                                      "cannot be carved yet; use a form that only widens upwards",
+                                      table.name()));
+  else if (bit.profile.hollow_tip())
+    table.reading().fault(table.place(),
+                          fmt::format("{} has a hollow tip: its height falls as the radius grows; draw the "
+                                      "chain so that it only rises",
+                                      table.name()));
+  else
+    return;
+  bit.profile = {};
+}
+
+Bit read_bit(const Entry& entry, const Stock& stock, Reading& reading) {
+  Table table(entry.value, fmt::format("bit `{}`", shown(entry.key)), reading);
+  Bit bit;
+  bit.id = entry.key;
+  bit.source = reading.source(entry.value.at);
+  if (!entry.value.is_table()) return bit;
+  const auto form = table.choice("form", kForms, Need::yes);
+  if (!form) return bit;  // which keys belong here is not known
+  bit.form = kForms[*form];
+  const Make make = kReaders[*form](table);
+  bit.cutting_length = table.length("cutting_length", Range::positive());
+  bit.shank_diameter = table.length("shank_diameter", Range::positive());
+  bit.max_spindle = table.spindle("max_spindle");
+  bit.flutes = static_cast<int>(table.count("flutes", 1, 100).value_or(bit.flutes));
+  table.finish();
+  if (!make) return bit;
+  try {
+    shape(make, table, stock, bit);
+    refuse_unusable(table, bit);
+  } catch (const JobError& error) {
+    reading.fault(table.place(), fmt::format("{}: {}", table.name(), error.what()));
+    bit.profile = {};
+  } catch (const std::invalid_argument& error) {
+    reading.fault(table.place(), fmt::format("{}: {}", table.name(), error.what()));
+    bit.profile = {};
+  }
+  return bit;
+}
+
+}  // namespace
+
+std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading) {
+  std::vector<Bit> bits;
+  if (!node.is_table() || node.entries().empty())
+    reading.fault(node.at, "the scene has no bits; add one: [bits.round6]");
+  for (const Entry& entry : node.entries()) {
+    if (bits.size() == kMostBits) {
+      reading.fault(entry.at,
+                    fmt::format("more than {} bits; remove those that no operation uses", kMostBits));
+      break;
+    }
+    bits.push_back(read_bit(entry, stock, reading));
+  }
+  return bits;
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,319 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "io/scene/parts.hpp"
+#include "io/scene/suggest.hpp"
+#include "io/scene/table.hpp"
+#include "io/text.hpp"
+
+namespace ovolo::io {
+namespace {
+
+constexpr std::int64_t kMostPasses = 1000;
+constexpr std::int64_t kMostTabs = 1000;
+constexpr double kMostPieces = 2e6;     // pieces of path in the whole job, of some 200 bytes each
+constexpr double kSameDepth = 1e-6;     // mm
+constexpr double kRoughStepover = 0.4;  // of the level tip, the usual middle of 40 to 50 percent
+constexpr double kFineStepover = 0.1;   // of the diameter, where there is no level tip
+
+constexpr std::array<std::string_view, 3> kKinds{"edge", "pocket", "cut_out"};
+constexpr std::array<std::string_view, 4> kKeeps{"inside", "outside", "left", "right"};
+constexpr std::array<std::string_view, 2> kDirections{"conventional", "climb"};
+constexpr std::array<std::string_view, 2> kCorners{"round", "mitre"};
+
+// One operation as it is read: what it refers to is null while it is unknown or faulty itself.
+struct Draft {
+  Table table;
+  Operation op;
+  const Bit* bit = nullptr;
+  const NamedContour* contour = nullptr;
+};
+
+template <class T>
+std::vector<std::string> ids(const std::vector<T>& things) {
+  std::vector<std::string> names;
+  for (const T& thing : things) names.push_back(thing.id);
+  return names;
+}
+
+// Index of the thing that `key` names; records a fault when there is none.
+template <class T>
+std::optional<std::size_t> find_named(Table& table, std::string_view key, const std::vector<T>& things) {
+  const auto name = table.text(key, Need::yes);
+  if (!name) return {};
+  const auto it = std::find_if(things.begin(), things.end(), [&](const T& t) { return t.id == *name; });
+  if (it == things.end()) {
+    table.fault(key, unknown(key, *name, ids(things)));
+    return {};
+  }
+  return static_cast<std::size_t>(it - things.begin());
+}
+
+void read_references(Draft& draft, const Job& job) {
+  if (const auto bit = find_named(draft.table, "bit", job.bits)) {
+    draft.op.bit = static_cast<std::uint32_t>(*bit);
+    if (!job.bits[*bit].profile.pieces().empty()) draft.bit = &job.bits[*bit];
+  }
+  if (const auto contour = find_named(draft.table, "contour", job.contours)) {
+    draft.op.contour = static_cast<std::int32_t>(*contour);
+    if (!job.contours[*contour].contour.empty()) draft.contour = &job.contours[*contour];
+  }
+}
+
+// Which side is the part. A pocket's part is what lies around it.
+void read_keep(Draft& draft) {
+  Table& table = draft.table;
+  const bool pocket = draft.op.kind == OperationKind::pocket;
+  const auto keep = table.choice("keep", kKeeps, pocket ? Need::no : Need::yes);
+  draft.op.keep = keep ? static_cast<Keep>(*keep) : pocket ? Keep::outside : Keep::inside;
+  if (!draft.contour) return;
+  const bool closed = draft.contour->contour.closed();
+  const std::string name = shown(draft.contour->id);
+  if (pocket && !closed)
+    table.fault("contour", fmt::format("a pocket needs a closed contour, and `{}` is open; close it", name));
+  else if (pocket && draft.op.keep != Keep::outside)
+    table.fault("keep", "a pocket clears the inside of its contour; remove `keep`, or set it to \"outside\"");
+  else if (keep && closed && *keep >= 2)
+    table.fault("keep",
+                fmt::format("{} is \"{}\", but contour `{}` is closed; set it to \"inside\" or \"outside\"",
+                            table.called("keep"), kKeeps[*keep], name));
+  else if (keep && !closed && *keep < 2)
+    table.fault("keep",
+                fmt::format("{} is \"{}\", but contour `{}` is open; set it to \"left\" or \"right\" of its "
+                            "travel",
+                            table.called("keep"), kKeeps[*keep], name));
+}
+
+void read_depth(Draft& draft, const Stock& stock) {
+  Table& table = draft.table;
+  const Units units = table.reading().units;
+  const double thickness = stock.thickness();
+  const bool through = draft.op.kind == OperationKind::cut_out;
+  const auto depth = table.length("depth", Range::positive(), through ? Need::no : Need::yes);
+  draft.op.depth = depth.value_or(through ? thickness : 0);
+  if (thickness > 0 && draft.op.depth > thickness + stock.spoilboard + kSameDepth)
+    table.fault(
+        "depth",
+        fmt::format("{} is {}: deeper than the sheet ({}) and the spoilboard allowance ({}); set it to "
+                    "{} or less",
+                    table.called("depth"), format_length(draft.op.depth, units),
+                    format_length(thickness, units), format_length(stock.spoilboard, units),
+                    format_length(thickness + stock.spoilboard, units)));
+  const Bit* bit = draft.bit;
+  if (!bit || !bit->cutting_length || !bit->shank_diameter) return;
+  const double across = 2 * bit->profile.cutting_radius();
+  if (draft.op.depth > *bit->cutting_length + kSameDepth && *bit->shank_diameter > across)
+    table.fault(
+        "depth",
+        fmt::format("{} is {}, but bit `{}` cuts only {} deep before its wider shank ({} across); set it "
+                    "to {} or less",
+                    table.called("depth"), format_length(draft.op.depth, units), shown(bit->id),
+                    format_length(*bit->cutting_length, units), format_length(*bit->shank_diameter, units),
+                    format_length(*bit->cutting_length, units)));
+}
+
+void read_pass_list(Draft& draft, const Node& node) {
+  Table& table = draft.table;
+  Reading& reading = table.reading();
+  const auto* list = read_list(node, table.called("passes"), "depths", kMostPasses, reading);
+  if (!list) return;
+  if (list->empty())
+    table.fault("passes", fmt::format("{} is empty; write [depth], or remove it", table.called("passes")));
+  std::vector<double> passes;
+  for (const Node& item : *list) {
+    const auto pass = read_length(item, "a pass in " + table.called("passes"), Range::positive(), reading);
+    if (!pass) return;
+    if (!passes.empty() && *pass <= passes.back()) {
+      reading.fault(item.at,
+                    fmt::format("pass {} is {}, not deeper than the one before ({}); list the passes from "
+                                "shallow to deep",
+                                passes.size() + 1, format_length(*pass, reading.units),
+                                format_length(passes.back(), reading.units)));
+      return;
+    }
+    passes.push_back(*pass);
+  }
+  const double depth = draft.op.depth;
+  if (passes.empty() || depth == 0) return;
+  if (std::abs(passes.back() - depth) > kSameDepth) {
+    reading.fault(list->back().at, fmt::format("the last pass is {}, but the depth is {}; make them equal",
+                                               format_length(passes.back(), reading.units),
+                                               format_length(depth, reading.units)));
+    return;
+  }
+  passes.back() = depth;
+  draft.op.passes = std::move(passes);
+}
+
+void read_passes(Draft& draft) {
+  draft.op.passes = {draft.op.depth};
+  const Node* node = draft.table.any("passes", "", Need::no);
+  if (!node) return;
+  if (node->is_list()) return read_pass_list(draft, *node);
+  if (!std::holds_alternative<std::int64_t>(node->value)) {
+    draft.table.fault(
+        "passes", fmt::format("{} is {}; write a count such as 2, or a list of depths such as [2.4, 3.55]",
+                              draft.table.called("passes"), node->kind_name()));
+    return;
+  }
+  const auto count = read_count(*node, draft.table.called("passes"), 1, kMostPasses, draft.table.reading());
+  draft.op.passes.clear();
+  for (std::int64_t i = 1; i <= count.value_or(1); ++i)
+    draft.op.passes.push_back(i == count.value_or(1)
+                                  ? draft.op.depth
+                                  : draft.op.depth * static_cast<double>(i) / static_cast<double>(*count));
+}
+
+// Where a pass begins: a length along the contour, or the contour's place nearest to a point.
+void read_start(Draft& draft) {
+  Table& table = draft.table;
+  const Node* node = table.any("start", "", Need::no);
+  if (!node) return;
+  if (node->is_list()) {
+    const auto point = read_point(*node, table.called("start"), Range::any(), table.reading());
+    if (point && draft.contour) draft.op.start = draft.contour->contour.nearest(*point).s;
+    return;
+  }
+  draft.op.start =
+      read_length(*node, table.called("start"), Range::not_negative(), table.reading()).value_or(0);
+  if (draft.contour && draft.op.start > draft.contour->contour.length())
+    table.fault("start",
+                fmt::format("{} is {}, but the contour is only {} long; set it to less",
+                            table.called("start"), format_length(draft.op.start, table.reading().units),
+                            format_length(draft.contour->contour.length(), table.reading().units)));
+}
+
+void read_stepover(Draft& draft) {
+  Table& table = draft.table;
+  const auto stepover = table.length("stepover", Range::positive());
+  if (!draft.bit) return;
+  const Profile& profile = draft.bit->profile;
+  const double across = 2 * profile.cutting_radius(), flat = 2 * profile.tip_flat_radius();
+  draft.op.stepover = stepover.value_or(flat > 0 ? kRoughStepover * flat : kFineStepover * across);
+  if (draft.op.stepover > across)
+    table.fault("stepover",
+                fmt::format("{} is {}, wider than the bit ({}): ridges would stay; set it to {} or less",
+                            table.called("stepover"), format_length(draft.op.stepover, table.reading().units),
+                            format_length(across, table.reading().units),
+                            format_length(across, table.reading().units)));
+}
+
+void read_tabs(Draft& draft, const Stock& stock) {
+  const Node* node = draft.table.table("tabs", "tabs = { count = 4, width = 6, height = 2 }");
+  if (!node) return;
+  Table table(*node, "the tabs of " + draft.table.name(), draft.table.reading());
+  const Units units = table.reading().units;
+  Tabs& tabs = draft.op.tabs;
+  tabs.count = static_cast<int>(table.count("count", 1, kMostTabs, Need::yes).value_or(0));
+  tabs.width = table.length("width", Range::positive(), Need::yes).value_or(0);
+  tabs.height = table.length("height", Range::positive(), Need::yes).value_or(0);
+  table.finish();
+  const double thickness = stock.thickness();
+  if (thickness > 0 && tabs.height > thickness)
+    table.fault("height",
+                fmt::format("{} is {}, more than the sheet's {}; set it to less", table.called("height"),
+                            format_length(tabs.height, units), format_length(thickness, units)));
+  if (!draft.contour) return;
+  const double length = draft.contour->contour.length();
+  if (tabs.count * tabs.width >= length)
+    table.fault("width",
+                fmt::format("{} tabs of {} fill the whole contour ({}); use fewer or narrower ones",
+                            tabs.count, format_length(tabs.width, units), format_length(length, units)));
+}
+
+void read_wanted(Draft& draft) {
+  if (const Node* node = draft.table.table("wanted", "wanted = { radius = 5 }")) {
+    Table table(*node, "the wanted form of " + draft.table.name(), draft.table.reading());
+    if (const auto radius = table.length("radius", Range::positive(), Need::yes))
+      draft.op.wanted = WantedForm::round(*radius);
+    table.finish();
+  } else if (draft.bit && draft.bit->wanted.curve.empty()) {
+    draft.table.fault(
+        "bit",
+        fmt::format("bit `{}` ({}) has no form to leave on an edge; use a moulding bit, add wanted = {{ "
+                    "radius = 5 }}, or make it kind = \"cut_out\"",
+                    shown(draft.bit->id), draft.bit->form));
+  }
+}
+
+// Pieces of path the operation will need, to refuse a job that would fill the memory.
+double count_pieces(const Draft& draft) {
+  if (!draft.contour) return 0;
+  const Contour& contour = draft.contour->contour;
+  double rings = 1;
+  if (draft.op.kind == OperationKind::pocket && draft.op.stepover > 0) {
+    const Box2 box = contour.box();
+    rings += std::min(box.hi.x - box.lo.x, box.hi.y - box.lo.y) / 2 / draft.op.stepover;
+  }
+  return rings * static_cast<double>(draft.contour->at.size() * draft.op.passes.size()) *
+         static_cast<double>(contour.segments().size() + 4 * static_cast<std::size_t>(draft.op.tabs.count));
+}
+
+Operation read_operation(const Node& node, std::size_t number, const Job& job, double& pieces,
+                         Reading& reading) {
+  const Entry* name = node.find("name");
+  const auto* text = name ? std::get_if<std::string>(&name->value.value) : nullptr;
+  Draft draft{
+      Table(node, text ? fmt::format("operation \"{}\"", shown(*text)) : fmt::format("operation {}", number),
+            reading),
+      {}};
+  Table& table = draft.table;
+  Operation& op = draft.op;
+  op.source = reading.source(node.at);
+  if (!node.is_table()) return op;
+  op.name = table.text("name", Need::yes).value_or("");
+  const auto kind = table.choice("kind", kKinds, Need::yes);
+  if (!kind) return op;  // which keys belong here is not known
+  op.kind = static_cast<OperationKind>(*kind);
+  read_references(draft, job);
+  read_keep(draft);
+  read_depth(draft, job.stock);
+  read_passes(draft);
+  op.offset = table.length("offset", Range::any()).value_or(0);
+  op.feed = table.feed("feed").value_or(0);
+  op.plunge_feed = table.feed("plunge_feed").value_or(op.feed);
+  op.spindle = table.spindle("spindle").value_or(0);
+  op.ramp = table.length("ramp", Range::not_negative()).value_or(0);
+  op.direction = static_cast<Direction>(table.choice("direction", kDirections).value_or(0));
+  if (op.kind == OperationKind::pocket) {
+    read_stepover(draft);
+  } else {
+    op.overlap = table.length("overlap", Range::not_negative()).value_or(0);
+    op.lead_in = table.length("lead_in", Range::not_negative()).value_or(0);
+    op.corner = static_cast<Corner>(table.choice("corner", kCorners).value_or(0));
+    read_start(draft);
+  }
+  if (op.kind == OperationKind::cut_out) read_tabs(draft, job.stock);
+  if (op.kind == OperationKind::edge) read_wanted(draft);
+  table.finish();
+  pieces += count_pieces(draft);
+  if (pieces > kMostPieces) {
+    reading.fault(
+        node.at,
+        fmt::format("{} brings the job to {:.0f} pieces of path, more than {:.0f}; use fewer copies or "
+                    "passes, or a wider stepover",
+                    table.name(), pieces, kMostPieces));
+    pieces = 0;
+  }
+  return op;
+}
+
+}  // namespace
+
+std::vector<Operation> read_operations(const Node::List& list, const Job& job, Reading& reading) {
+  std::vector<Operation> operations;
+  double pieces = 0;
+  for (const Node& node : list) {
+    Operation op = read_operation(node, operations.size() + 1, job, pieces, reading);
+    const auto same = [&](const Operation& other) { return other.name == op.name; };
+    if (!op.name.empty() && std::any_of(operations.begin(), operations.end(), same))
+      reading.fault(node.at, fmt::format("two operations are named \"{}\"; rename one", shown(op.name)));
+    operations.push_back(std::move(op));
+  }
+  return operations;
+}
+
+}  // namespace ovolo::io

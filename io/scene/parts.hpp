@@ -1,0 +1,24 @@
+#pragma once
+#include "io/scene/node.hpp"
+#include "io/scene/reading.hpp"
+#include "sim/job.hpp"
+
+namespace ovolo::io {
+
+// One reader for each table of a scene. Each records what is wrong in `reading` and goes on. What could not
+// be read is left empty (a bit without a profile, a contour without segments), so that later tables can still
+// refer to it by name without a second complaint.
+
+Stock read_stock(const Node& node, Reading& reading);
+/// `stock` gives the height of a cutting wall whose length is not told.
+std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading);
+std::vector<NamedContour> read_contours(const Node& node, const Stock& stock, Reading& reading);
+/// Refers to the job's stock, bits and contours.
+std::vector<Operation> read_operations(const Node::List& list, const Job& job, Reading& reading);
+Wishes read_wishes(const Node& node, const Stock& stock, Reading& reading);
+
+/// A chain of lines and arcs: a list of points [x, y], or { to = [x, y] } with `bulge`, with `center` and
+/// `turn`, or with `radius` and `turn`. Empty after a fault. `item` says what it lists.
+std::vector<Segment> read_chain(const Node::List& list, const std::string& what, Reading& reading);
+
+}  // namespace ovolo::io

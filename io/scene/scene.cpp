@@ -1,0 +1,50 @@
+#include "io/scene/scene.hpp"
+
+#include <array>
+
+#include "io/file.hpp"
+#include "io/scene/parts.hpp"
+#include "io/scene/table.hpp"
+#include "io/scene/toml.hpp"
+
+namespace ovolo::io {
+namespace {
+
+constexpr std::size_t kMostOperations = 1000;
+constexpr std::array<std::string_view, 2> kUnits{"mm", "inch"};
+
+}  // namespace
+
+Job read_scene(const std::filesystem::path& path) {
+  return parse_scene(read_file(path), path.string(), path.parent_path());
+}
+
+Job parse_scene(std::string_view text, const std::string& name, const std::filesystem::path& folder) {
+  const Node root = parse_toml(text, name);
+  Reading reading(name, folder);
+  Table scene(root, "the scene", reading);
+  Job job;
+  job.file = name;
+  job.title = scene.text("title").value_or(std::filesystem::path(name).stem().string());
+  job.inch = scene.choice("units", kUnits).value_or(0) == 1;
+  reading.units = job.inch ? Units::inch : Units::mm;
+  if (const Node* stock = scene.table("stock", "a table [stock] with size and layers", Need::yes))
+    job.stock = read_stock(*stock, reading);
+  if (const Node* bits = scene.table("bits", "a table such as [bits.round6]", Need::yes))
+    job.bits = read_bits(*bits, job.stock, reading);
+  if (const Node* contours = scene.table("contours", "a table such as [contours.outline]", Need::yes))
+    job.contours = read_contours(*contours, job.stock, reading);
+  if (const auto* operations =
+          scene.list("operations", "operations ([[operations]] before each)", kMostOperations, Need::yes)) {
+    if (operations->empty())
+      scene.fault("operations", "the scene has no operations; add one under [[operations]]");
+    job.operations = read_operations(*operations, job, reading);
+  }
+  if (const Node* wishes = scene.table("wishes", "a table [wishes]"))
+    job.wishes = read_wishes(*wishes, job.stock, reading);
+  scene.finish();
+  reading.raise();
+  return job;
+}
+
+}  // namespace ovolo::io

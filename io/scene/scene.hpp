@@ -1,0 +1,18 @@
+#pragma once
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+#include "io/error.hpp"
+#include "sim/job.hpp"
+
+namespace ovolo::io {
+
+/// Reads a scene file. Throws SceneError with everything that is wrong in it, or when it cannot be read.
+Job read_scene(const std::filesystem::path& path);
+
+/// The same for a scene's text. `name` stands for the file in messages and in Job::file; file names within
+/// the scene start from `folder`.
+Job parse_scene(std::string_view text, const std::string& name, const std::filesystem::path& folder);
+
+}  // namespace ovolo::io

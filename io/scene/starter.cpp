@@ -1,0 +1,137 @@
+#include "io/scene/starter.hpp"
+
+namespace ovolo::io {
+
+std::string_view starter_scene() {
+  return R"(# A scene for ovolo: the sheet, the bits, the lines to follow, and what is done along them.
+# Everything behind a # is a remark. Run it with:   ovolo cut THIS_FILE.toml --out result
+
+title = "My first edge"
+units = "mm"                       # what bare numbers are in: "mm" or "inch"
+# Any length may also be a text with its own unit: "6.35 mm", "1/4 in", "1-1/2 in", "0.177in", "15 thou".
+
+# ---- The sheet. Its lower left corner is the origin, X to the right, Y away from you. ----
+[stock]
+size = [400, 250]                  # width and height
+spoilboard = 1                     # how far below the sheet a bit may run; 1 mm when left out
+layers = [                         # from the top face down; a plain board has one
+  { name = "cap",  thickness = 3.1, color = "#1f4e3d" },   # color is #rrggbb
+  { name = "core", thickness = 6.5, color = "#f2ead7" },
+  { name = "back", thickness = 3.1, color = "#1f4e3d" } ]
+
+# ---- The bits. Each has a name of your choice, [bits.NAME], and a form. ----
+[bits.round5]
+form = "point_roundover"           # two quarter rounds that meet in a point, ground or worn blunt
+radius = 5                         # of the round
+working_depth = 3.62               # measured from the blunt tip up to where the curve ends
+# tip_flat = 0.39                  # or: how wide the blunt tip is, across
+# cutting_diameter = 10            # and: across the widest cutting edges. Any of the three will do; two are better.
+reading_error = 0.03               # how well you can read them; 0.03 mm when left out
+flutes = 2                         # cutting edges; 2 when left out
+cutting_length = 12                # how deep it can cut before the shank; not checked when left out
+shank_diameter = 6
+max_spindle = 24000                # the highest speed marked on the bit, rpm
+
+[bits.mill6]
+form = "straight"
+diameter = 6
+# The other forms:
+#   ball      diameter
+#   chamfer   angle (from the bit's axis, degrees), cutting_diameter, tip_flat (across the small end; 0 when left out)
+#   cove      radius, tip_flat
+#   ovolo     radius, tip_flat, foot_fillet (level step at the foot), face_fillet (upright step at the face)
+#   bead      radius, tip_flat, fillet (both steps alike)
+#   ogee      radius (the round), cove_radius (the hollow), tip_flat, foot_fillet, face_fillet
+#   drawn     chain: the half profile as points [r, h], r from the axis, h up from the tip, beginning with [0, 0].
+#             chain = [[0, 0], [2, 0], { to = [6, 4], center = [6, 0], turn = "right" }]
+
+# ---- The lines to follow. Each has a name of your choice, [contours.NAME], and one shape. ----
+[contours.outline]
+rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
+
+[contours.hole]
+circle = { center = [200, 60], diameter = 9 }    # or radius
+at = [[-120, 0], [120, 0]]         # copies: the shape is cut once for each shift [x, y]; once as drawn when left out
+
+[contours.panel]
+# Points in order. A piece is a straight line unless its end is given as one of
+#   { to = [x, y], bulge = 0.4 }                              (tangent of a quarter of the arc's angle; + turns left)
+#   { to = [x, y], radius = 20, turn = "left" }               (or "right"; half a turn at most)
+#   { to = [x, y], center = [x, y], turn = "left" }
+polyline = [
+  [110, 110],
+  [290, 110],
+  { to = [290, 170], bulge = 0.3 },
+  [110, 170],
+  { to = [110, 110], bulge = 0.3 } ]
+closed = true                      # false leaves it open; true when left out
+
+# ---- What is done, in this order. Each needs a name, a kind, a bit, a contour and a depth. ----
+[[operations]]
+name = "sink the panel"
+kind = "pocket"                    # clear everything inside the contour
+bit = "mill6"
+contour = "panel"
+depth = 3.6                        # below the face
+passes = 2                         # how many, of equal depth; 1 when left out
+stepover = 2.4                     # between neighbouring rounds; 0.4 of the bit's level tip when left out
+feed = "2400 mm/min"               # or "60 in/min", or a bare number in units per minute
+plunge_feed = "600 mm/min"         # straight down; the feed when left out
+spindle = 16000                    # rpm
+ramp = 25                          # length of the slope into each pass; 0 (straight down) when left out
+
+[[operations]]
+name = "round the rim"
+kind = "edge"                      # follow the contour with a moulding bit, and measure the edge it leaves
+bit = "round5"
+contour = "outline"
+keep = "inside"                    # which side is the part: inside or outside; of an open contour left or right
+offset = 0.4                       # the bit's axis this far off the line, away from the part; 0 when left out
+depth = 3.55
+passes = [2.4, 3.55]               # depths from shallow to deep; the last one is the depth
+feed = "1500 mm/min"
+spindle = 18000
+ramp = 20
+overlap = 5                        # how far it runs on past its start; 0 when left out
+start = [200, 35]                  # where it begins: a place near the line, or a length along it
+direction = "conventional"         # or "climb"
+lead_in = 0                        # radius of a quarter circle onto the line; 0 when left out
+corner = "round"                   # how the path turns at sharp outer corners: "round" or "mitre"
+# wanted = { radius = 5 }          # the round you want; the bit's own form when left out
+
+[[operations]]
+name = "holes"
+kind = "cut_out"                   # follow the contour with the side of the bit, through the sheet
+bit = "mill6"
+contour = "hole"
+keep = "outside"
+depth = 13.2                       # the sheet's thickness when left out
+passes = 3
+feed = "1200 mm/min"
+spindle = 16000
+ramp = 6
+
+[[operations]]
+name = "cut out"
+kind = "cut_out"
+bit = "mill6"
+contour = "outline"
+keep = "inside"
+depth = 13.2
+passes = 3
+feed = "2400 mm/min"
+spindle = 16000
+ramp = 40
+tabs = { count = 4, width = 6, height = 2 }      # bridges that hold the part; none when left out
+
+# ---- What you ask of every edge; each has the value shown when left out. ----
+[wishes]
+lip = 0.015                        # highest step at the face
+band = 0.1                         # widest level ledge at the foot
+face_break = 15                    # largest angle between the face and the curve, degrees
+wall_break = 25                    # largest angle between the curve and the wall, degrees
+hidden = ["core"]                  # layers that must not show on the rounded surface; none when left out
+)";
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,110 @@
+#include "io/scene/toml.hpp"
+
+#include <fmt/format.h>
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <array>
+
+#include "io/error.hpp"
+#include "io/file.hpp"
+#include "io/text.hpp"
+
+namespace ovolo::io {
+namespace {
+
+constexpr std::size_t kMaxValues = 1'000'000;  // values, keys and lines: a few hundred MB of memory
+constexpr int kMaxDots = 64;                   // in one run without a separator: the parser recurses for each
+constexpr int kMaxDepth = 32;                  // of lists and tables in each other
+
+[[noreturn]] void fail(const std::string& file, Place at, std::string text) {
+  throw SceneError(Source{file, at.line, at.column}, std::move(text));
+}
+
+// Refuses what would cost the parser far more memory or stack than the text itself.
+void check_size(std::string_view text, const std::string& file) {
+  if (text.size() > kMaxFileBytes)
+    fail(file, {},
+         fmt::format("the file has {} bytes; the most is {}: leave out what is not needed", text.size(),
+                     kMaxFileBytes));
+  std::size_t values = 0;
+  int dots = 0;
+  Place at{1, 0};
+  for (const char c : text) {
+    ++at.column;
+    if (c == '.' && ++dots > kMaxDots)
+      fail(file, at, fmt::format("more than {} dots in one key or text; shorten it", kMaxDots));
+    if (c != '\n' && c != ',' && c != '=' && c != '[' && c != '{') continue;
+    dots = 0;
+    if (++values > kMaxValues)
+      fail(file, at,
+           fmt::format("more than {} values in one file; leave out what is not needed", kMaxValues));
+    if (c == '\n') at = {at.line + 1, 0};
+  }
+}
+
+Place place(const toml::source_region& source) {
+  return {static_cast<int>(source.begin.line), static_cast<int>(source.begin.column)};
+}
+
+// What to do about a syntax error, by what the parser calls it.
+std::string_view mend(std::string_view what) {
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 9> kMends{{
+      {"redefine", "two entries have one name: rename or remove one"},
+      {"utf-8", "save the file as UTF-8"},
+      {"expected value", "write a value after the `=` sign"},
+      {"could not be interpreted", "write a plain number, or put text in double quotes"},
+      {"not representable", "write a smaller number"},
+      {"exceeded maximum nested", "put fewer lists and tables in each other"},
+      {"expected a comment or whitespace", "begin the next entry on a new line"},
+      {"control character", "remove it, or put the text in double quotes on one line"},
+      {"end-of-file", "close what was opened last: a quote, bracket or brace"},
+  }};
+  for (const auto& [part, cure] : kMends)
+    if (what.find(part) != std::string_view::npos) return cure;
+  return "check the quotes, brackets and commas here";
+}
+
+Node convert(const toml::node& from, const std::string& file, int depth) {
+  Node node;
+  node.at = place(from.source());
+  if (depth > kMaxDepth)
+    fail(file, node.at,
+         fmt::format("lists and tables more than {} deep; put fewer in each other", kMaxDepth));
+  from.visit([&](const auto& v) {
+    using T = std::decay_t<decltype(v)>;
+    if constexpr (std::is_same_v<T, toml::table>) {
+      Node::Table entries;
+      entries.reserve(v.size());
+      for (const auto& [key, value] : v)
+        entries.push_back({std::string(key.str()), place(key.source()), convert(value, file, depth + 1)});
+      std::stable_sort(entries.begin(), entries.end(),
+                       [](const Entry& a, const Entry& b) { return a.at < b.at; });
+      node.value = std::move(entries);
+    } else if constexpr (std::is_same_v<T, toml::array>) {
+      Node::List items;
+      items.reserve(v.size());
+      for (const toml::node& item : v) items.push_back(convert(item, file, depth + 1));
+      node.value = std::move(items);
+    } else if constexpr (toml::is_date<T> || toml::is_time<T> || toml::is_date_time<T>) {
+      node.value = Node::Date{};
+    } else {
+      node.value = v.get();
+    }
+  });
+  return node;
+}
+
+}  // namespace
+
+Node parse_toml(std::string_view text, const std::string& file) {
+  check_size(text, file);
+  try {
+    return convert(toml::parse(text, std::string_view(file)), file, 0);
+  } catch (const toml::parse_error& error) {
+    const std::string what = shown(error.description(), 300);
+    fail(file, place(error.source()), fmt::format("{}; {}", what, mend(what)));
+  }
+}
+
+}  // namespace ovolo::io
