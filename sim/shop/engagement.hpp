@@ -1,0 +1,44 @@
+#pragma once
+#include <functional>
+#include <vector>
+
+#include "sim/bit/profile.hpp"
+
+namespace ovolo {
+
+/// Height (mm) of the material's surface at a place across the path: v mm to the left of the axis. -infinity:
+/// none there.
+using SurfaceAcross = std::function<double(double v)>;
+
+/// What the bit meets at one height above its tip.
+struct ContactSlice {
+  double height = 0;  ///< mm above the tip
+  double radius = 0;  ///< mm, the bit's there
+  double width = 0;   ///< mm of material across the path that it cuts at that height
+  double chip = 0;    ///< the thickest chip as a part of the advance: the largest cosine from the feed's
+                      ///< direction, 0 to 1
+};
+
+/// One level move's contact with the material, in the plane across its path.
+struct Engagement {
+  double area = 0;                   ///< mm^2 removed
+  double swept = 0;                  ///< mm^3 removed per mm of path: the area but for bends of the path
+  double width = 0;                  ///< mm across the path in contact
+  double depth = 0;                  ///< mm of the bit's height in contact
+  double inner = 0, outer = 0;       ///< mm, smallest and largest radius in contact
+  std::vector<ContactSlice> slices;  ///< from the tip up, evenly spaced, to the highest contact
+};
+
+struct EngagementOptions {
+  int columns = 256;  ///< places across half the bit
+  int slices = 64;
+  double curvature = 0;    ///< of the path, 1/mm, positive when it bends left
+  double bottom = -1e300;  ///< mm, the sheet's lower face: what lies below is not counted
+};
+
+/// Contact of a bit whose tip runs at `tip_z` through material up to `before`. Summed over columns across the
+/// bit, each taken in its middle; widths are those of whole columns.
+Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross& before,
+                      const EngagementOptions& options = {});
+
+}  // namespace ovolo

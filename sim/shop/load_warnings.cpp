@@ -1,0 +1,93 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+
+#include "sim/shop/load.hpp"
+
+namespace ovolo {
+namespace {
+
+void add(std::vector<Warning>& out, const Job& job, std::uint32_t operation, const char* code,
+         std::string text) {
+  const bool known = std::any_of(out.begin(), out.end(), [&](const Warning& w) {
+    return w.code == code && w.operation == static_cast<int>(operation);
+  });
+  if (!known)
+    out.push_back({code, std::move(text), static_cast<int>(operation), job.operations[operation].source});
+}
+
+void check_speed(const Job& job, const PassLoad& load, std::vector<Warning>& out) {
+  const Bit& bit = job.bits[load.bit];
+  const double diameter = 2 * bit.profile.cutting_radius();
+  const double top = bit.max_spindle ? *bit.max_spindle : usual_top_speed(diameter);
+  if (load.spindle <= top) return;
+  const std::string name = job.operations[load.operation].name;
+  if (bit.max_spindle)
+    add(out, job, load.operation, "spindle-above-mark",
+        fmt::format(
+            "'{}' turns at {:.0f} rpm; the bit '{}' is marked for {:.0f}: set spindle to {:.0f} or less",
+            name, load.spindle, bit.id, top, top));
+  else
+    add(out, job, load.operation, "spindle-above-usual",
+        fmt::format("'{}' turns at {:.0f} rpm; a bit of {:.1f} mm usually runs at {:.0f} or less (common "
+                    "practice; the "
+                    "bit's own mark counts, give it as max_spindle)",
+                    name, load.spindle, diameter, top));
+}
+
+void check_chip(const Job& job, const PassLoad& load, const Material& material, std::vector<Warning>& out) {
+  const Bit& bit = job.bits[load.bit];
+  const std::string name = job.operations[load.operation].name;
+  const auto say = [&](const ChipRange& range, const std::string& source, bool low_too) {
+    const double feed = load.spindle * bit.flutes;
+    if (load.chip_load > range.high)
+      add(out, job, load.operation, "chip-load-high",
+          fmt::format("'{}' cuts {:.3f} mm per tooth; at most {:.3f} is usual ({}): set feed to {:.0f} "
+                      "mm/min or less",
+                      name, load.chip_load, range.high, source, range.high * feed));
+    else if (low_too && load.chip_load < range.low)
+      add(out, job, load.operation, "chip-load-low",
+          fmt::format("'{}' cuts {:.3f} mm per tooth; at least {:.3f} is usual ({}): less rubs and burns; "
+                      "set feed to "
+                      "{:.0f} mm/min or more, or turn slower",
+                      name, load.chip_load, range.low, source, range.low * feed));
+  };
+  if (load.chip_load <= 0) return;
+  if (material.chip_load) return say(*material.chip_load, "the shop's own range", true);
+  // The table is for straight bits; a form's slender tip takes far less, so only its upper end says anything.
+  if (const auto range = usual_chip_load(material.name, 2 * bit.profile.cutting_radius()))
+    say(*range, "straight bits in " + material.name + ", general web reference", bit.form == "straight");
+}
+
+void check_tip(const Job& job, const PassLoad& load, std::vector<Warning>& out) {
+  const Bit& bit = job.bits[load.bit];
+  const std::string name = job.operations[load.operation].name;
+  if (load.plunge > 0.05 && slender_tip(bit.profile))
+    add(out, job, load.operation, "slender-plunge",
+        fmt::format("'{}' plunges the slender tip of '{}' {:.2f} mm straight down ({:.2f} mm across, 0.5 mm "
+                    "up): ramp it "
+                    "in (ramp = 20) or start off the sheet (common practice, no published source)",
+                    name, bit.id, load.plunge, 2 * radius_at(bit.profile, 0.5)));
+  if (load.index.value >= 50)
+    add(out, job, load.operation, "tip-load",
+        fmt::format("'{}' bends the bit '{}' {:.2f} mm above its tip to an index of {:.0f} (from {:.0f} to "
+                    "{:.0f}; 100 is "
+                    "the strength assumed, a guess): feed slower or take more passes",
+                    name, bit.id, load.tip.height, load.index.value, load.index.low, load.index.high));
+}
+
+}  // namespace
+
+std::vector<Warning> load_warnings(const Job& job, const std::vector<PassLoad>& loads,
+                                   const Material& material) {
+  std::vector<Warning> out;
+  for (const PassLoad& load : loads) {
+    check_speed(job, load, out);
+    check_chip(job, load, material, out);
+    check_tip(job, load, out);
+  }
+  return out;
+}
+
+}  // namespace ovolo

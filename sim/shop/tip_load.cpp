@@ -1,0 +1,85 @@
+#include "sim/shop/tip_load.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace ovolo {
+namespace {
+
+constexpr int kHeights = 200;
+
+/// Smallest r of the segment where it passes the height; infinity when it does not.
+double segment_radius(const Segment& s, double height) {
+  double least = std::numeric_limits<double>::infinity();
+  if (!s.is_arc()) {
+    const double lo = std::min(s.a.y, s.b.y), hi = std::max(s.a.y, s.b.y);
+    if (height < lo || height > hi) return least;
+    if (hi == lo) return std::min(s.a.x, s.b.x);
+    return s.a.x + (height - s.a.y) / (s.b.y - s.a.y) * (s.b.x - s.a.x);
+  }
+  const double dh = height - s.centre.y;
+  if (std::fabs(dh) > s.radius) return least;
+  const double run = std::sqrt(s.radius * s.radius - dh * dh);
+  for (const double x : {s.centre.x - run, s.centre.x + run}) {
+    const Vec2 p{x, height};
+    if (s.distance(p) < 1e-6) least = std::min(least, x);
+  }
+  return least;
+}
+
+}  // namespace
+
+double radius_at(const Profile& profile, double height) {
+  double least = std::numeric_limits<double>::infinity();
+  for (const Segment& s : profile.chain()) {
+    const bool tip = !s.is_arc() && s.a.y == s.b.y && s.a.x == 0;
+    if (tip) {  // the tip's flat is as wide as its rim
+      if (height == s.a.y) least = std::min(least, s.b.x);
+      continue;
+    }
+    least = std::min(least, segment_radius(s, height));
+  }
+  return std::isfinite(least) ? least : profile.chain().back().b.x;
+}
+
+bool slender_tip(const Profile& profile) { return 2 * radius_at(profile, 0.5) < 1; }
+
+TipLoad tip_load(const Profile& profile, const Engagement& engagement, double advance, double specific_energy,
+                 const TipAssumptions& assumptions) {
+  TipLoad load;
+  if (engagement.slices.empty()) return load;
+  const double step = 2 * engagement.slices.front().height;
+  const double top = std::max(profile.chain().back().b.y, engagement.slices.back().height + step / 2);
+  std::vector<double> forces;
+  for (const ContactSlice& s : engagement.slices) {
+    forces.push_back(assumptions.shock * specific_energy * advance * s.chip * step);
+    load.force += forces.back();
+  }
+  for (int k = 1; k <= kHeights; ++k) {
+    // Closer together near the tip, where the bit is thin.
+    const double share = static_cast<double>(k) / kHeights;
+    const double height = top * share * share;
+    double moment = 0;
+    for (std::size_t i = 0; i < forces.size(); ++i) {
+      // A slice that the height cuts through counts with the part below it.
+      const double low = static_cast<double>(i) * step;
+      if (low >= height) break;
+      const double part = std::min(1.0, (height - low) / step);
+      moment += forces[i] * part * (height - (low + part * step / 2));
+    }
+    const double radius = radius_at(profile, height);
+    if (radius < assumptions.least_radius) continue;
+    const double core = assumptions.core * radius;
+    const double stress = 4 * moment / (std::numbers::pi * core * core * core);
+    if (stress > load.stress) {
+      load.stress = stress;
+      load.height = height;
+    }
+  }
+  load.index = 100 * load.stress / assumptions.strength;
+  return load;
+}
+
+}  // namespace ovolo

@@ -1,0 +1,37 @@
+#pragma once
+#include "sim/shop/engagement.hpp"
+
+namespace ovolo {
+
+/// What the tip's index takes for granted.
+struct TipAssumptions {
+  double core = 0.5;           ///< solid core between the flutes, as a part of the radius; a guess
+  double shock = 3;            ///< force of a flute that strikes, beside the even cut's; a guess
+  double strength = 2000;      ///< N/mm^2 at which the index is 100 (carbide in bending); a guess
+  double least_radius = 0.05;  ///< mm: thinner ends are left out, they are ground or broken away
+};
+
+/// Bending of the bit where it is weakest.
+struct TipLoad {
+  double force = 0;   ///< N, sideways, of one flute's thickest chip over its whole contact
+  double stress = 0;  ///< N/mm^2 at the weakest height
+  double height = 0;  ///< mm above the tip, where that is
+  double index = 0;   ///< 100 * stress / strength: for comparing strategies, never a promise
+};
+
+/// One flute presses sideways with shock * specific_energy * advance * chip on every mm of height in contact
+/// (N); each height of the bit is a solid round of core * radius, held above and bent by what lies between it
+/// and the tip. Without wear or stick-out above the cutting length (derived from those assumptions).
+/// `advance` is the thickest chip's, mm; specific_energy N/mm^2.
+TipLoad tip_load(const Profile& profile, const Engagement& engagement, double advance, double specific_energy,
+                 const TipAssumptions& assumptions = {});
+
+/// The bit's radius at a height above the tip (mm), the smallest where its outline passes the height more
+/// than once; 0 at the very point, and that of the end of the outline above it.
+double radius_at(const Profile& profile, double height);
+
+/// Is the tip so thin that plunging straight down is asking for trouble: under 1 mm across, 0.5 mm up (a
+/// guess).
+bool slender_tip(const Profile& profile);
+
+}  // namespace ovolo

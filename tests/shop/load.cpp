@@ -1,0 +1,300 @@
+#include "sim/shop/load.hpp"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "sim/bit/forms.hpp"
+#include "sim/carve/carve.hpp"
+#include "sim/error.hpp"
+#include "sim/parallel.hpp"
+#include "sim/shop/cut_area.hpp"
+
+using namespace ovolo;
+
+namespace {
+
+Profile roundover(double radius, double working_depth) {
+  RoundoverReadings readings;
+  readings.radius = radius;
+  readings.working_depth = working_depth;
+  return point_roundover(derive_roundover(readings), 10);
+}
+
+Job sheet(Profile profile, const char* form = "point_roundover") {
+  Job job;
+  job.stock.width = 200;
+  job.stock.height = 150;
+  job.stock.layers = {{"sheet", 12, {}}};
+  Bit bit;
+  bit.id = "round5";
+  bit.form = form;
+  bit.profile = std::move(profile);
+  job.bits = {bit};
+  job.operations.resize(1);
+  job.operations[0].name = "round the rim";
+  return job;
+}
+
+/// Passes along a chain, each with a level ramp-free cut over all of it.
+Plan follow(const std::vector<Segment>& chain, const std::vector<double>& depths, double feed = 1500) {
+  Plan plan;
+  std::uint32_t pass = 0;
+  for (const double depth : depths) {
+    for (const Segment& s : chain) {
+      Move m;
+      m.path = s;
+      m.z0 = m.z1 = -depth;
+      m.pass = pass;
+      m.feed = feed;
+      m.spindle = 18000;
+      plan.moves.push_back(m);
+    }
+    ++pass;
+  }
+  return plan;
+}
+
+const std::vector<Segment> kStraight{Segment::line({-20, 75}, {220, 75})};
+
+/// A path from off the sheet to off the sheet that bends both ways.
+std::vector<Segment> winding() {
+  std::vector<Segment> chain;
+  chain.push_back(Segment::line({-20, 40}, {120, 40}));
+  chain.push_back(Segment::arc({120, 60}, 20, -std::numbers::pi / 2, std::numbers::pi / 2));
+  chain.push_back(Segment::line({140, 60}, {140, 80}));
+  chain.push_back(Segment::arc({146, 80}, 6, std::numbers::pi, -std::numbers::pi / 2));
+  chain.push_back(Segment::line({146, 86}, {220, 86}));
+  return chain;
+}
+
+double volume_after(const Job& job, const Plan& plan, std::uint32_t passes, double cell) {
+  Plan part = plan;
+  std::erase_if(part.moves, [&](const Move& m) { return m.pass >= passes; });
+  CarveOptions options;
+  options.cell = cell;
+  return removed_volume(carve(job, part, MoveIndex(part, job), options), job.stock).total;
+}
+
+std::vector<PassLoad> loads_of(const Job& job, const Plan& plan, const LoadOptions& options = {}) {
+  return pass_loads(job, plan, MoveIndex(plan, job), Material{}, options);
+}
+
+}  // namespace
+
+TEST_CASE("contact across a flat sheet and after a first pass", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  const Engagement whole = engagement(bit, -2.4, [](double) { return 0.0; });
+  CHECK(whole.area == Approx(pass_area(bit, {0, true}, 2.4)).epsilon(1e-4));
+  CHECK(whole.swept == whole.area);
+  CHECK(whole.depth == Approx(2.4).margin(1e-6));
+  CHECK(whole.inner == 0);
+  const double rim = 5 - std::sqrt(25 - (2.4 + 1.38) * (2.4 + 1.38));
+  CHECK(whole.outer == Approx(rim).margin(0.03));
+  CHECK(whole.width == Approx(2 * rim).margin(0.05));
+  const auto after = [&](double v) { return std::min(0.0, -2.4 + bit.height(std::fabs(v))); };
+  const Engagement second = engagement(bit, -3.55, after);
+  CHECK(second.area ==
+        Approx(pass_area(bit, {0, true}, 3.55) - pass_area(bit, {0, true}, 2.4)).epsilon(1e-3));
+  CHECK(engagement(bit, -2, after).area == 0);
+  CHECK(engagement(bit, 1, [](double) { return 0.0; }).area == 0);
+  // Material on one side only; nothing below the sheet counts.
+  const auto half = [](double v) { return v > 0 ? 0.0 : -std::numeric_limits<double>::infinity(); };
+  CHECK(engagement(bit, -2.4, half).area == Approx(whole.area / 2));
+  EngagementOptions options;
+  options.bottom = -1;
+  CHECK(engagement(
+            bit, -2.4, [](double) { return 0.0; }, options)
+            .area < whole.area);
+}
+
+TEST_CASE("the thickest chip: all of the advance head on, less at the side", "[shop]") {
+  const Profile bit = straight(6, 20);
+  for (const ContactSlice& s : engagement(bit, -3, [](double) { return 0.0; }).slices) {
+    CHECK(s.width == Approx(6));
+    CHECK(s.chip == Approx(1));
+  }
+  // Only the outer 1 mm of one side: the chip leans by acos-of-2/3.
+  const auto side = [](double v) { return v > 2 ? 0.0 : -std::numeric_limits<double>::infinity(); };
+  for (const ContactSlice& s : engagement(bit, -3, side).slices) {
+    CHECK(s.width == Approx(1).margin(0.02));
+    CHECK(s.chip == Approx(std::sqrt(1 - 4.0 / 9)).margin(0.01));
+  }
+}
+
+TEST_CASE("bending of a straight bit by its closed form", "[shop]") {
+  // A uniform load q over the depth d, held at the end of the cutting length L: M = q d (L - d/2), stress 4 M
+  // / (pi r^3).
+  const Profile bit = straight(6, 20);
+  const Engagement e = engagement(bit, -3, [](double) { return 0.0; });
+  const TipLoad t = tip_load(bit, e, 0.1, 40);
+  const double q = 3 * 40 * 0.1, core = 0.5 * 3;
+  CHECK(t.force == Approx(q * 3));
+  CHECK(t.stress == Approx(4 * q * 3 * (20 - 1.5) / (std::numbers::pi * core * core * core)).epsilon(1e-6));
+  CHECK(t.height == Approx(20));
+  CHECK(t.index == Approx(100 * t.stress / 2000));
+}
+
+TEST_CASE("a slender tip is weakest near its end, and twice the chip bends it twice as hard", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  const Engagement e = engagement(bit, -3.55, [](double) { return 0.0; });
+  const TipLoad t = tip_load(bit, e, 0.1, 40);
+  CHECK(t.height > 0.1);
+  CHECK(t.height < 3);
+  CHECK(tip_load(bit, e, 0.2, 40).stress == Approx(2 * t.stress));
+  // By plain summing: q is uniform up to the face, moment q H^2 / 2 below it.
+  double worst = 0;
+  for (int i = 1; i <= 355; ++i) {
+    const double h = i / 100.0, r = 0.5 * (5 - std::sqrt(25 - (h + 1.38) * (h + 1.38)));
+    worst = std::max(worst, 4 * 3 * 40 * 0.1 * h * h / 2 / (std::numbers::pi * r * r * r));
+  }
+  CHECK(t.stress == Approx(worst).epsilon(0.02));
+  CHECK(slender_tip(bit));
+  CHECK_FALSE(slender_tip(straight(6, 20)));
+  CHECK_FALSE(slender_tip(ball(6, 10)));
+}
+
+TEST_CASE("radius of a bit by height, also where it falls on the way up", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  for (const double h : {0.3, 1.0, 2.5})
+    CHECK(radius_at(bit, h) == Approx(5 - std::sqrt(25 - (h + 1.38) * (h + 1.38))));
+  CHECK(radius_at(bit, 0) == Approx(bit.tip_flat_radius()));
+  CHECK(radius_at(bit, 6) == Approx(5));
+  CHECK(radius_at(bit, 60) == Approx(5));
+  const Profile slot({Segment::line({0, 0}, {8, 0}), Segment::line({8, 0}, {8, 4}),
+                      Segment::line({8, 4}, {3, 4}), Segment::line({3, 4}, {3, 12})});
+  CHECK(radius_at(slot, 2) == 8);
+  CHECK(radius_at(slot, 9) == 3);
+}
+
+TEST_CASE("a straight path's passes have the closed form's sections", "[shop]") {
+  const Job job = sheet(roundover(5, 3.62));
+  const auto loads = loads_of(job, follow(kStraight, {2.4, 3.55}));
+  REQUIRE(loads.size() == 2);
+  const double first = pass_area(job.bits[0].profile, {0, true}, 2.4);
+  const double second = pass_area(job.bits[0].profile, {0, true}, 3.55) - first;
+  CHECK(loads[0].section.max == Approx(first).epsilon(1e-3));
+  CHECK(loads[1].section.max == Approx(second).epsilon(1e-3));
+  CHECK(loads[0].rate.max == Approx(first * 25).epsilon(1e-3));
+  CHECK(loads[0].power.value == Approx(40 * first * 25 / 1000).epsilon(1e-3));  // N/mm^2 * mm^3/s = mW
+  CHECK(loads[0].power.low == Approx(15.0 / 40 * loads[0].power.value));
+  CHECK(loads[0].index.high == Approx(2 * loads[0].index.value));
+  CHECK(loads[0].chip_load == Approx(1500.0 / 18000 / 2));
+  CHECK(loads[0].high_chip == Approx(1500.0 / 18000 / 2 + 0.02));
+  CHECK(loads[0].inner_speed == 0);
+  const double rim = 5 - std::sqrt(25 - (2.4 + 1.38) * (2.4 + 1.38));
+  CHECK(loads[0].outer_speed == Approx(2 * std::numbers::pi * rim * 300 / 1000).epsilon(0.01));
+  CHECK(loads[0].length == 240);
+  CHECK(loads[1].width > loads[0].width);
+}
+
+TEST_CASE("volumes by the loads are the differences of two carved sheets", "[shop]") {
+  const double cell = 0.1;
+  for (const Profile& bit : {roundover(5, 3.62), straight(6, 20)}) {
+    const Job job = sheet(bit);
+    const Plan plan = follow(winding(), {1.2, 2.4, 3.55});
+    LoadOptions options;
+    options.spacing = 0.5;
+    options.most_places = 1000;
+    const auto loads = loads_of(job, plan, options);
+    double before = 0;
+    for (std::uint32_t pass = 0; pass < 3; ++pass) {
+      const double after = volume_after(job, plan, pass + 1, cell);
+      CHECK(loads[pass].volume == Approx(after - before).epsilon(0.005));
+      before = after;
+    }
+  }
+}
+
+TEST_CASE("sections by the loads are the differences of two carved sheets across the path", "[shop]") {
+  const Job job = sheet(roundover(5, 3.62));
+  Plan plan = follow(kStraight, {2.4, 3.55});
+  // An earlier cut beside the line takes part of the second one's material away.
+  Move beside = plan.moves[0];
+  beside.path = Segment::line({-20, 78}, {220, 78});
+  beside.z0 = beside.z1 = -3;
+  plan.moves.insert(plan.moves.begin(), beside);
+  plan.moves[1].pass = 1;
+  plan.moves[2].pass = 2;
+  const auto loads = loads_of(job, plan);
+  REQUIRE(loads.size() == 3);
+  CarveOptions options;
+  options.cell = 0.02;
+  options.window = Box2{{100, 60}, {100.02, 90}};
+  const auto section = [&](std::size_t moves) {
+    Plan part = plan;
+    part.moves.resize(moves);
+    const Heightfield field = carve(job, part, MoveIndex(part, job), options);
+    double area = 0;
+    for (std::int64_t j = 0; j < field.rows(); ++j) area -= field.at(0, j) * options.cell;
+    return area;
+  };
+  for (std::size_t pass = 0; pass < 3; ++pass)
+    CHECK(loads[pass].section.max == Approx(section(pass + 1) - section(pass)).epsilon(0.002));
+}
+
+TEST_CASE("a pass that comes back over its own cut meets nothing", "[shop]") {
+  const Job job = sheet(roundover(5, 3.62));
+  Plan plan = follow({Segment::line({20, 75}, {180, 75}), Segment::line({180, 75}, {20, 75})}, {3});
+  LoadOptions options;
+  options.spacing = 1;
+  options.most_places = 1000;
+  const double section = pass_area(job.bits[0].profile, {0, true}, 3);
+  const auto loads = loads_of(job, plan, options);
+  CHECK(loads[0].section.max == Approx(section).epsilon(1e-3));
+  CHECK(loads[0].volume == Approx(section * 160).epsilon(0.1));
+}
+
+TEST_CASE("loads do not depend on the number of threads", "[shop]") {
+  const Job job = sheet(roundover(5, 3.62));
+  const Plan plan = follow(winding(), {1.2, 3.55});
+  const auto many = loads_of(job, plan);
+  const ThreadLimit limit(1);
+  const auto one = loads_of(job, plan);
+  for (std::size_t i = 0; i < many.size(); ++i) {
+    CHECK(one[i].volume == many[i].volume);
+    CHECK(one[i].tip.stress == many[i].tip.stress);
+  }
+}
+
+TEST_CASE("slower passes spare the tip", "[shop]") {
+  const Job job = sheet(roundover(5, 3.62));
+  const auto fast = loads_of(job, follow(kStraight, {3.55}, 2540));
+  const auto slow = loads_of(job, follow(kStraight, {2.4, 3.55}, 1270));
+  CHECK(slow[0].tip.index < fast[0].tip.index);
+  CHECK(slow[1].tip.index < fast[0].tip.index);
+}
+
+TEST_CASE("warnings name the limit and the mend", "[shop]") {
+  Job job = sheet(roundover(5, 3.62));
+  Plan plan = follow({Segment::line({20, 75}, {180, 75})}, {3.55});
+  Move plunge = plan.moves[0];
+  plunge.path = Segment::line({20, 75}, {20, 75});
+  plunge.z0 = 5;
+  plunge.role = MoveRole::plunge;
+  plan.moves.insert(plan.moves.begin(), plunge);
+  const auto codes = [&](const Material& m) {
+    std::string all;
+    for (const Warning& w : load_warnings(job, loads_of(job, plan), m)) all += w.code + " ";
+    return all;
+  };
+  CHECK(loads_of(job, plan)[0].plunge == Approx(3.55));
+  CHECK(codes(Material{}) == "slender-plunge ");
+  for (Move& m : plan.moves) m.spindle = 25000;
+  CHECK(codes(Material{}) == "spindle-above-usual slender-plunge ");
+  job.bits[0].max_spindle = 20000;
+  CHECK(codes(Material{}) == "spindle-above-mark slender-plunge ");
+  job.bits[0].max_spindle = 30000;
+  Material narrow;
+  narrow.chip_load = ChipRange{0.001, 0.002};
+  CHECK(codes(narrow) == "chip-load-high slender-plunge ");
+  narrow.chip_load = ChipRange{0.2, 0.3};
+  CHECK(codes(narrow) == "chip-load-low slender-plunge ");
+  for (Move& m : plan.moves) m.feed = 60000;
+  CHECK(codes(material("mdf")).find("chip-load-high") != std::string::npos);
+  CHECK(codes(material("mdf")).find("tip-load") != std::string::npos);
+  job = sheet(straight(6.35, 20), "straight");
+  for (Move& m : plan.moves) m.feed = 1000;
+  CHECK(codes(material("hardwood")) == "spindle-above-usual chip-load-low ");
+}
