@@ -22,8 +22,9 @@ std::string size_of(const Box2& box) {
 
 std::string described(const JoinedChain& c) {
   const Box2 box = box_of(c.pieces);
-  return fmt::format("{} {} at ({}){}, {}", c.closed ? "closed" : "open", c.name, place(c.pieces.front().a),
-                     c.at.line > 0 ? fmt::format(" line {}", c.at.line) : "", size_of(box));
+  return fmt::format("{} {} at ({}){}, {}{}", c.closed ? "closed" : "open", c.name, place(c.pieces.front().a),
+                     c.at.line > 0 ? fmt::format(" line {}", c.at.line) : "", size_of(box),
+                     c.flaw.empty() ? "" : " (" + c.flaw + ")");
 }
 
 std::string what_was_asked(const DrawingChoice& choice) {

@@ -230,7 +230,7 @@ class DxfReader {
     Box2 box;
     for (const Entity& e : entities_)
       for (std::size_t i = e.first; i + 1 < e.last; ++i)
-        if (groups_[i].code == 10 && groups_[i + 1].code == 20)
+        if ((groups_[i].code == 10 || groups_[i].code == 11) && groups_[i + 1].code == groups_[i].code + 10)
           box.add(Vec2{dxf_number(groups_[i], file_), dxf_number(groups_[i + 1], file_)});
     if (box.empty()) return "";
     return fmt::format(" (its points span {:.6g} x {:.6g})", box.hi.x - box.lo.x, box.hi.y - box.lo.y);

@@ -75,9 +75,9 @@ std::vector<DxfGroup> dxf_groups(std::string_view text, const std::string& file)
 double dxf_number(const DxfGroup& group, const std::string& file) {
   double value = 0;
   if (!read_number(group.value, value) || !std::isfinite(value))
-    throw DrawingError(
-        {file, group.line, group.column},
-        fmt::format("group {} must be a finite number, not '{}'", group.code, shown(group.value)));
+    throw DrawingError({file, group.line, group.column},
+                       fmt::format("group {} must be a finite number with a decimal point, not '{}'",
+                                   group.code, shown(group.value)));
   return value;
 }
 
