@@ -13,8 +13,9 @@ namespace ovolo {
 /// What one section shows. Lengths mm, angles radians. Values that do not exist (no foot on the wall) are
 /// empty.
 struct SectionMeasures {
-  double lip = 0;                    ///< vertical rise that meets the local face
-  double band = 0;                   ///< level run that meets the wall
+  bool cut = false;                  ///< false: no operation has been here, the face meets the wall
+  std::optional<double> lip;         ///< vertical rise that meets the local face
+  std::optional<double> band;        ///< level run that meets the wall
   std::optional<double> face_break;  ///< angle face to curve, 0 is tangent
   std::optional<double> wall_break;  ///< angle curve to wall at the foot
   std::optional<double> foot_depth;  ///< below the nominal face
@@ -26,13 +27,27 @@ struct SectionMeasures {
          gouge_moment = 0;              ///< mm^3: first moments about u = 0, for volumes on curved contours
   std::vector<double> exposure_moment;  ///< mm^2: likewise
   double blend = 0, blend_moment = 0;   ///< least removal that makes the edge fair
-  double round_width = 0;               ///< u where the moulded surface meets the face
+  double round_width = 0;               ///< u where the moulded surface ends
+  std::int32_t wall_operation = -1;     ///< operation that made the surface at the wall
   bool meets_face = true;  ///< false: the section's middle is reached before any face (a narrow web)
 };
 
-/// Measures one section against the wanted form.
-SectionMeasures measure_section(const Section& section, const Stock& stock, const WantedForm& wanted,
-                                const Wishes& wishes);
+/// What a section is measured against.
+struct SectionContext {
+  const Stock* stock = nullptr;
+  const WantedForm* wanted = nullptr;
+  const Wishes* wishes = nullptr;
+  /// Per operation: true when its floors count as a local face (pockets), not as the moulded surface.
+  std::vector<bool> makes_face;
+};
+
+/// Measures one section. Lip beyond the wanted form's own upright fillet at the face, band beyond its level
+/// one at the foot; lengths hold to 1 um.
+SectionMeasures measure_section(const Section& section, const SectionContext& context);
+
+/// The least removal that makes an edge fair, mm^2: lip^2/(2 tan b) + band^2/(2 tan g), b and g the largest
+/// allowed face and wall breaks.
+double blend_section(double lip, double band, const Wishes& wishes);
 
 /// Where a station stands: measured, or apart from the statistics.
 enum class StationKind : unsigned char { edge, unreached, end };
@@ -84,15 +99,15 @@ struct Warning {
 /// One edge operation on one copy of its contour.
 struct EdgeMeasures {
   std::uint32_t operation = 0;
-  std::string contour;  ///< id
-  Vec2 at;              ///< the copy's shift
-  int copies = 1;       ///< copies with equal measures folded into this one
-  double length = 0;    ///< mm of contour
+  std::string contour;       ///< id
+  std::vector<Vec2> copies;  ///< shifts of all copies whose measures are equal to this one's, itself included
+  double length = 0;         ///< mm of contour
   std::vector<Station> stations;
   std::optional<Stat> lip, band, face_break, wall_break, foot_depth, curve_length, round_width;
   std::vector<Exposure> exposure;
   Deviation excess, gouge;
-  double blend_section = 0, blend_volume = 0;  ///< mm^2 (mean), mm^3
+  double blend_mean = 0, blend_volume = 0;  ///< mm^2, mm^3
+  double web = 0;  ///< mm of contour where the section meets no face: too narrow a web
   std::vector<Unreached> unreached, ends;
   std::vector<std::string> shared_with;  ///< names of the other edge operations on this contour
   Verdict verdict;

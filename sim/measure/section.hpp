@@ -12,7 +12,8 @@ namespace ovolo {
 /// Where a piece of a section comes from.
 enum class SectionFace : std::uint8_t { top, cut };
 
-/// One piece of a section's outline, running outward: from the wall side (small u) to the part's middle (large u).
+/// One piece of a section's outline, running outward: from the wall side (small u) to the part's middle
+/// (large u).
 struct SectionPiece {
   enum class Kind : std::uint8_t { line, arc, curve };
   Kind kind = Kind::line;
@@ -27,9 +28,10 @@ struct SectionPiece {
   bool level() const { return kind == Kind::line && shape.a.y == shape.b.y; }
 };
 
-/// The finished sheet's boundary in the plane normal to a contour: x = u (mm into the part from the wall), y = z.
-/// Pieces join end to end from u = 0 to u = u_max; upright jumps are pieces of their own. What stands within the
-/// first 1 um is taken as the wall's: the first piece is the one that holds at u = 1 um, carried on to u = 0.
+/// The finished sheet's boundary in the plane normal to a contour: x = u (mm into the part from the wall), y
+/// = z. Pieces join end to end from u = 0 to u = u_max; upright jumps are pieces of their own. What stands
+/// within the first 1 um is taken as the wall's: the first piece is the one that holds at u = 1 um, carried
+/// on to u = 0.
 struct Section {
   std::vector<SectionPiece> pieces;
   double u_max = 0;
@@ -37,9 +39,9 @@ struct Section {
 
 /// Where a section is taken.
 struct SectionLine {
-  Vec2 origin;      ///< point on the contour
-  Vec2 normal;      ///< unit, into the part
-  double u_max = 0; ///< how far to go, mm
+  Vec2 origin;       ///< point on the contour
+  Vec2 normal;       ///< unit, into the part
+  double u_max = 0;  ///< how far to go, mm
 };
 
 /// Makes sections of one plan; holds the work space, so use one per thread.
@@ -51,7 +53,8 @@ class SectionMaker {
   SectionMaker(SectionMaker&&) noexcept;
   /// The lower envelope of all moves along `line`; where the owner changes is solved to 1e-9 mm.
   Section make(const SectionLine& line);
-  /// The same for one full straight cut at depth `depth` with the axis `offset` outside the wall: no plan needed.
+  /// The same for one full straight cut at depth `depth` with the axis `offset` outside the wall: no plan
+  /// needed.
   static Section straight(const Profile& profile, double depth, double offset, double u_max);
 
  private:

@@ -1,0 +1,121 @@
+#include "sim/measure/section.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/measure/envelope.hpp"
+#include "sim/measure/features.hpp"
+
+namespace ovolo {
+namespace {
+
+bool same_circle(const Segment& a, const Segment& b) {
+  return distance(a.centre, b.centre) < 1e-9 && std::abs(a.radius - b.radius) < 1e-9;
+}
+
+// True when `inner` is no lower than `outer` anywhere and its path lies on the other's: it leaves no mark.
+bool dominated(const Move& inner, const Move& outer) {
+  if (inner.region >= 0 || outer.region >= 0 || inner.bit != outer.bit || inner.surface != outer.surface)
+    return false;
+  if (!outer.level() || std::fmin(inner.z0, inner.z1) < outer.z0) return false;
+  const Segment &a = inner.path, &b = outer.path;
+  if (a.length() > b.length() + 1e-9) return false;
+  if (a.is_arc() != b.is_arc() || (a.is_arc() && !same_circle(a, b))) return false;
+  return b.distance(a.a) < 1e-9 && b.distance(a.b) < 1e-9 && b.distance(a.point(a.length() / 2)) < 1e-9;
+}
+
+// Heights in one section plane of one plan.
+class PlanHeights : public SlopedHeights {
+ public:
+  PlanHeights(const Job& job, const Plan& plan, const SectionLine& line)
+      : job_(job), plan_(plan), line_(line) {}
+  double sloped(std::uint32_t move, double u) const override {
+    const Move& m = plan_.moves[move];
+    const Vec2 p = line_.origin + u * line_.normal;
+    return swept_height(m, job_.bits[m.bit].profile, plan_.regions, p) + shift(move, u);
+  }
+  double shift(std::uint32_t move, double u) const override {
+    const Surface& surface = plan_.surfaces[plan_.moves[move].surface];
+    return surface.flat() ? 0 : surface.delta(line_.origin + u * line_.normal);
+  }
+  bool shifted(std::uint32_t move) const override {
+    return !plan_.surfaces[plan_.moves[move].surface].flat();
+  }
+
+ private:
+  const Job& job_;
+  const Plan& plan_;
+  const SectionLine& line_;
+};
+
+class NoHeights : public SlopedHeights {
+ public:
+  double sloped(std::uint32_t, double) const override { return 0; }
+  double shift(std::uint32_t, double) const override { return 0; }
+  bool shifted(std::uint32_t) const override { return false; }
+};
+
+}  // namespace
+
+struct SectionMaker::Impl {
+  const Job& job;
+  const Plan& plan;
+  const MoveIndex& index;
+  Envelope envelope;
+  std::vector<std::uint32_t> found, kept;
+  std::vector<Feature> features;
+};
+
+SectionMaker::SectionMaker(const Job& job, const Plan& plan, const MoveIndex& index)
+    : impl_(new Impl{job, plan, index, {}, {}, {}, {}}) {}
+SectionMaker::~SectionMaker() = default;
+SectionMaker::SectionMaker(SectionMaker&&) noexcept = default;
+
+Section SectionMaker::make(const SectionLine& line) {
+  Impl& w = *impl_;
+  Box2 box;
+  box.add(line.origin);
+  box.add(line.origin + line.u_max * line.normal);
+  w.index.query(box, w.found);
+
+  // Moves along the same path mark only with the lowest; the last of equals is kept.
+  w.kept.clear();
+  const auto& moves = w.plan.moves;
+  for (auto it = w.found.rbegin(); it != w.found.rend(); ++it) {
+    const bool hidden = std::any_of(w.kept.begin(), w.kept.end(),
+                                    [&](std::uint32_t k) { return dominated(moves[*it], moves[k]); });
+    if (!hidden) w.kept.push_back(*it);
+  }
+  std::sort(w.kept.begin(), w.kept.end());
+
+  w.features.clear();
+  for (const std::uint32_t i : w.kept)
+    add_features(moves[i], i, w.job.bits[moves[i].bit].profile, w.plan.regions, line.origin, line.normal,
+                 line.u_max, w.features);
+  Section section;
+  section.u_max = line.u_max;
+  section.pieces = w.envelope.solve(w.features, PlanHeights(w.job, w.plan, line), line.u_max);
+  for (SectionPiece& piece : section.pieces)
+    if (piece.move >= 0)
+      piece.operation = static_cast<std::int32_t>(moves[static_cast<std::size_t>(piece.move)].operation);
+  return section;
+}
+
+Section SectionMaker::straight(const Profile& profile, double depth, double offset, double u_max) {
+  Feature f;
+  f.kind = Feature::Kind::linear;
+  f.p = offset;
+  f.q = 1;
+  f.u1 = u_max;
+  f.z = -depth;
+  f.profile = &profile;
+  Envelope envelope;
+  Section section;
+  section.u_max = u_max;
+  section.pieces = envelope.solve({f}, NoHeights(), u_max);
+  for (SectionPiece& piece : section.pieces)
+    if (piece.face == SectionFace::cut) piece.operation = 0;
+  return section;
+}
+
+}  // namespace ovolo
