@@ -219,11 +219,12 @@ std::vector<SectionPiece> Envelope::solve(const std::vector<Feature>& features, 
             [](const Atom& a, const Atom& b) { return a.u0 != b.u0 ? a.u0 < b.u0 : a.feature < b.feature; });
 
   marks_.clear();
-  marks_.push_back(kWall);
+  marks_.push_back(0);
+  marks_.push_back(std::min(kWall, u_max));
   marks_.push_back(u_max);
   for (const Atom& a : atoms_)
     for (const double u : {a.u0, a.u1})
-      if (u > kWall && u < u_max) marks_.push_back(u);
+      if (u > 0 && u < u_max) marks_.push_back(u);
   std::sort(marks_.begin(), marks_.end());
   marks_.erase(std::unique(marks_.begin(), marks_.end(), [](double a, double b) { return b - a <= kPoint; }),
                marks_.end());
@@ -239,19 +240,33 @@ std::vector<SectionPiece> Envelope::solve(const std::vector<Feature>& features, 
     lowest_between(u0, u1);
   }
 
+  const auto profile_of = [&](const Run& run) {
+    return run.atom->piece == -2 ? nullptr : features[run.atom->feature].profile;
+  };
+  // What another bit left within the first micrometre is the wall's own line, a rounding's width off.
+  std::size_t begin = 0;
+  while (begin + 1 < runs_.size() && runs_[begin].u1 < kWall + kPoint) ++begin;
+  const Run at_wall = runs_[begin];
+  while (begin > 0 && profile_of(runs_[begin - 1]) == profile_of(at_wall)) --begin;
+
   std::vector<SectionPiece> pieces;
-  for (std::size_t i = 0; i < runs_.size();) {
+  for (std::size_t i = begin; i < runs_.size();) {
     std::size_t k = i + 1;
     while (k < runs_.size() && same_curve(*runs_[i].atom, *runs_[k].atom, runs_[k].u0, runs_[k].u1)) ++k;
-    const double u0 = i == 0 ? 0 : runs_[i].u0, u1 = runs_[k - 1].u1;
-    SectionPiece piece;
-    if (i == 0 && runs_[0].atom->u0 > 0) {  // the first micrometre belongs to the wall
-      piece = shape(runs_[i], runs_[i].u0, u1);
-      if (piece.kind == SectionPiece::Kind::line && piece.level())
-        piece.shape = Segment::line({0, piece.start().y}, piece.end());
-    } else {
-      piece = shape(runs_[i], u0, u1);
+    SectionPiece piece = shape(runs_[i], runs_[i].u0, runs_[k - 1].u1);
+    if (i == begin && runs_[i].u0 > 0) {  // carried on to the wall
+      const Vec2 from{0, runs_[i].atom->u0 <= kPoint ? height(*runs_[i].atom, 0) : piece.start().y};
+      if (piece.level()) {
+        piece.shape.a = from;
+      } else {
+        SectionPiece rest = piece;
+        rest.kind = SectionPiece::Kind::line;
+        rest.points.clear();
+        rest.shape = Segment::line(from, piece.start());
+        pieces.push_back(rest);
+      }
     }
+    i = k;
     if (!pieces.empty()) {
       const Vec2 from = pieces.back().end(), to = piece.start();
       if (std::abs(from.y - to.y) > kPoint) {
@@ -263,7 +278,6 @@ std::vector<SectionPiece> Envelope::solve(const std::vector<Feature>& features, 
       }
     }
     pieces.push_back(std::move(piece));
-    i = k;
   }
   return pieces;
 }
