@@ -29,7 +29,8 @@ struct SectionMeasures {
   double blend = 0, blend_moment = 0;   ///< least removal that makes the edge fair
   double round_width = 0;               ///< u where the moulded surface ends
   std::int32_t wall_operation = -1;     ///< operation that made the surface at the wall
-  bool meets_face = true;  ///< false: the section's middle is reached before any face (a narrow web)
+  bool meets_face = true;    ///< false: the section's middle is reached before any face (a narrow web)
+  bool near_corner = false;  ///< the section is cut short by a sharp convex corner beside it
 };
 
 /// What a section is measured against.

@@ -1,0 +1,280 @@
+#include "sim/measure/verdict.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "sim/text.hpp"
+
+namespace ovolo {
+namespace {
+
+constexpr double kShows = 1e-3;  // mm: less of a layer on the surface than this does not show
+constexpr double kNoise = 1e-6;  // mm and radians
+
+// The numbers of a point-cutting roundover, when the operation runs one against a round.
+struct RoundoverSetting {
+  bool is = false;
+  double R = 0, W = 0, a = 0, c = 0, h0 = 0;
+};
+
+RoundoverSetting roundover_of(const Bit& bit) {
+  RoundoverSetting s;
+  s.is = bit.form == "point_roundover";
+  s.R = bit.nominal_radius;
+  s.W = bit.working_depth;
+  s.a = bit.profile.tip_flat_radius();
+  s.c = bit.profile.cutting_radius();
+  s.h0 = s.R - s.W;
+  return s;
+}
+
+class Judge {
+ public:
+  Judge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge, std::vector<Warning>& warnings)
+      : job_(job),
+        wanted_(wanted),
+        edge_(edge),
+        warnings_(warnings),
+        op_(job.operations[edge.operation]),
+        bit_(job.bits[op_.bit]),
+        r_(roundover_of(bit_)) {}
+
+  void run() {
+    lip();
+    band();
+    face();
+    wall();
+    foot();
+    layers();
+    reach();
+    if (faults_.empty()) {
+      edge_.verdict = {true, "good: within every wish"};
+    } else {
+      edge_.verdict = {false, list_text(faults_)};
+      if (!cures_.empty()) edge_.verdict.text += "; " + list_text(cures_);
+    }
+  }
+
+ private:
+  void warn(const char* code, const std::string& text) {
+    warnings_.push_back(
+        {code, fmt::format("{}: {}", op_.name, text), static_cast<int>(edge_.operation), op_.source});
+  }
+
+  void lip() {
+    if (!edge_.lip || edge_.lip->max <= job_.wishes.lip + kNoise) return;
+    const double lip = edge_.lip->max;
+    faults_.push_back(fmt::format("a lip of {} at the face", both_units(lip)));
+    std::string cure;
+    if (op_.kind == OperationKind::program)
+      cure = fmt::format("raise the program's cut by {}", both_units(lip));
+    else if (r_.is)
+      cure = fmt::format("set depth to {} or less", both_units(r_.W));
+    else
+      cure = fmt::format("set depth to {} or less", both_units(op_.depth - lip));
+    cures_.push_back(cure);
+    if (r_.is && op_.kind == OperationKind::edge)
+      warn("lip", fmt::format("the bit works {} deep, the pass runs at {}: {} lip; {}", both_units(r_.W),
+                              both_units(op_.depth), both_units(lip), cure));
+    else
+      warn("lip", fmt::format("the cut runs {} deeper than the form reaches: a lip as high; {}",
+                              both_units(lip), cure));
+  }
+
+  void band() {
+    if (!edge_.band || edge_.band->max <= job_.wishes.band + kNoise) return;
+    const double band = edge_.band->max;
+    faults_.push_back(fmt::format("a flat band of {} at the foot", both_units(band)));
+    const std::string cure =
+        op_.kind == OperationKind::program
+            ? fmt::format("move the program's path {} further off the line", both_units(band))
+            : fmt::format("set offset to {} or more", both_units(op_.offset + band));
+    cures_.push_back(cure);
+    warn("band", fmt::format("the tip flat reaches {} past the wall and leaves a flat band as wide; {}",
+                             both_units(band), cure));
+  }
+
+  void face() {
+    if (!edge_.face_break) return;
+    const double over = edge_.face_break->max - own_face_break(wanted_);
+    if (over <= job_.wishes.face_break + kNoise) return;
+    faults_.push_back(fmt::format("a break of {} at the face", degrees_text(edge_.face_break->max)));
+    std::string cure = "set depth nearer to the form's own height, " + both_units(wanted_.depth);
+    if (r_.is && op_.kind == OperationKind::edge) {
+      const double least = r_.R * std::cos(job_.wishes.face_break) - r_.h0;
+      cure = fmt::format("set depth between {} and {}", both_units(least), both_units(r_.W));
+      if (least <= 0) cure = fmt::format("set depth nearer to {}", both_units(r_.W));
+    }
+    cures_.push_back(cure);
+    warn(
+        "face-break",
+        fmt::format("the curve meets the face at {}, more than the {} wished for: the cut is too shallow; {}",
+                    degrees_text(edge_.face_break->max), degrees_text(job_.wishes.face_break), cure));
+  }
+
+  void wall() {
+    if (!edge_.wall_break) return;
+    const double over = edge_.wall_break->max - own_wall_break(wanted_);
+    if (over <= job_.wishes.wall_break + kNoise) return;
+    faults_.push_back(fmt::format("a break of {} at the wall", degrees_text(edge_.wall_break->max)));
+    std::string cure = "bring the axis nearer to the line";
+    if (r_.is) {
+      const double most = r_.c - r_.R * std::cos(job_.wishes.wall_break);
+      const double least_break = std::asin(std::clamp(r_.h0 / r_.R, 0.0, 1.0));
+      if (most >= r_.a)
+        cure = fmt::format("set offset to {} or less", both_units(most));
+      else
+        cure = fmt::format(
+            "this bit's curve ends {} short of upright: take one that works deeper than {}, or allow the "
+            "break",
+            degrees_text(least_break), both_units(r_.R * (1 - std::sin(job_.wishes.wall_break))));
+    }
+    cures_.push_back(cure);
+    warn("wall-break",
+         fmt::format("the curve meets the wall at {}, more than the {} wished for; {}",
+                     degrees_text(edge_.wall_break->max), degrees_text(job_.wishes.wall_break), cure));
+  }
+
+  void foot() {
+    if (edge_.stations.empty()) return;
+    bool uncut = false, no_foot = false;
+    for (const Station& s : edge_.stations) {
+      if (s.kind != StationKind::edge) continue;
+      uncut = uncut || !s.measures.cut;
+      no_foot = no_foot || (s.measures.cut && !s.measures.foot_depth);
+    }
+    if (uncut) {
+      faults_.push_back("places the bit does not cut at all");
+      const std::string cure = "bring the axis nearer to the line or set a larger depth";
+      cures_.push_back(cure);
+      warn("not-cut", fmt::format("along part of the contour the bit does not reach the part; {}", cure));
+    }
+    if (no_foot) {
+      faults_.push_back("no foot on the wall");
+      const std::string cure = r_.is ? fmt::format("set offset to {} or more", both_units(-r_.a))
+                                     : "move the axis out to the wall";
+      cures_.push_back(cure);
+      warn("no-foot", fmt::format("the axis runs so far inside the part that the surface rises again toward "
+                                  "the wall: there is no "
+                                  "foot to measure; {}",
+                                  cure));
+    }
+  }
+
+  void layers() {
+    for (const std::string& name : job_.wishes.hidden)
+      for (const Exposure& e : edge_.exposure) {
+        if (e.layer != name || e.length.max <= kShows) continue;
+        faults_.push_back(fmt::format("{} of the layer '{}' showing", both_units(e.length.max), name));
+        const double over = edge_.foot_depth ? edge_.foot_depth->max - layer_top(name) : 0;
+        std::string cure = "set a smaller depth, or move the axis out";
+        if (over > 0) cure = fmt::format("raise the foot by {}: {}", both_units(over), cure);
+        cures_.push_back(cure);
+        warn("hidden-layer-shows",
+             fmt::format("the layer '{}', wished hidden, shows {} along the moulded surface; {}", name,
+                         both_units(e.length.max), cure));
+      }
+  }
+
+  void reach() {
+    double unreached = 0;
+    for (const Unreached& u : edge_.unreached) unreached += u.length;
+    if (unreached > 0) {
+      faults_.push_back(fmt::format("{} of the contour that the bit cannot enter", both_units(unreached)));
+      warn("unreached",
+           fmt::format(
+               "{} of the contour, in {} place{}, lies in corners too tight for the path {} off the line: "
+               "round the corners more than that, or finish them by hand",
+               both_units(unreached), edge_.unreached.size(), edge_.unreached.size() == 1 ? "" : "s",
+               both_units(op_.offset)));
+    }
+    if (edge_.web > 0) {
+      faults_.push_back(fmt::format("a web too narrow for its two edges along {}", both_units(edge_.web)));
+      warn("web", fmt::format("along {} the part is narrower than its edges' forms together: no flat face is "
+                              "left between them; "
+                              "set a smaller depth, take a smaller form, or make the part wider there",
+                              both_units(edge_.web)));
+    }
+    if (bit_.cutting_length && op_.kind == OperationKind::edge && op_.depth > *bit_.cutting_length + kNoise)
+      warn("cutting-length",
+           fmt::format(
+               "the pass runs {} deep, the bit cuts {} of its length: the narrower shank clears the wall, "
+               "but nothing cuts there; set depth to {} or less",
+               both_units(op_.depth), both_units(*bit_.cutting_length), both_units(*bit_.cutting_length)));
+    bool beyond = false;
+    std::string by;
+    for (const Station& s : edge_.stations) {
+      const auto owner = s.measures.wall_operation;
+      if (s.kind != StationKind::edge || owner < 0 || owner == static_cast<std::int32_t>(edge_.operation))
+        continue;
+      const OperationKind kind = job_.operations[static_cast<std::size_t>(owner)].kind;
+      if (kind == OperationKind::edge) continue;
+      beyond = true;
+      by = job_.operations[static_cast<std::size_t>(owner)].name;
+    }
+    if (beyond)
+      warn("cuts-into-part",
+           fmt::format("'{}' cuts past this contour's line into the part; move its path off the line", by));
+  }
+
+  double layer_top(const std::string& name) const {
+    double z = 0;
+    for (const Layer& l : job_.stock.layers) {
+      if (l.name == name) return z;
+      z += l.thickness;
+    }
+    return z;
+  }
+
+  const Job& job_;
+  const WantedForm& wanted_;
+  EdgeMeasures& edge_;
+  std::vector<Warning>& warnings_;
+  const Operation& op_;
+  const Bit& bit_;
+  RoundoverSetting r_;
+  std::vector<std::string> faults_, cures_;
+};
+
+}  // namespace
+
+double own_face_break(const WantedForm& wanted) {
+  for (auto it = wanted.curve.rbegin(); it != wanted.curve.rend(); ++it) {
+    if (it->b.x - it->a.x < 1e-9) continue;
+    const Vec2 t = it->tangent(it->length());
+    return std::max(0.0, std::atan2(t.y, t.x));
+  }
+  return 0;
+}
+
+double own_wall_break(const WantedForm& wanted) {
+  for (const Segment& s : wanted.curve) {
+    const Vec2 t = s.tangent(0);
+    if (std::abs(s.b.y - s.a.y) < 1e-9) continue;
+    return std::numbers::pi / 2 - std::atan2(t.y, t.x);
+  }
+  return 0;
+}
+
+void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge,
+                std::vector<Warning>& warnings) {
+  Judge(job, wanted, edge, warnings).run();
+}
+
+Verdict judge_all(const Job& job, const std::vector<EdgeMeasures>& edges) {
+  std::vector<std::string> bad;
+  for (const EdgeMeasures& e : edges)
+    if (!e.verdict.good)
+      bad.push_back(fmt::format("{}: {}", job.operations[e.operation].name, e.verdict.text));
+  if (edges.empty()) return {true, "no edge operation to judge"};
+  if (bad.empty())
+    return {true, edges.size() == 1 ? "the edge is within every wish" : "every edge is within every wish"};
+  std::string text;
+  for (std::size_t i = 0; i < bad.size(); ++i) text += (i > 0 ? ". " : "") + bad[i];
+  return {false, text};
+}
+
+}  // namespace ovolo

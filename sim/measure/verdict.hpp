@@ -1,0 +1,18 @@
+#pragma once
+#include "sim/measure/edge.hpp"
+
+namespace ovolo {
+
+/// Angles that a wanted form has of its own at the face and at the wall; only what is beyond them counts as a
+/// break.
+double own_face_break(const WantedForm& wanted);
+double own_wall_break(const WantedForm& wanted);
+
+/// Holds an edge's measures against the wishes: sets its verdict and appends warnings that say what to
+/// change.
+void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge, std::vector<Warning>& warnings);
+
+/// The whole job's verdict from its edges'.
+Verdict judge_all(const Job& job, const std::vector<EdgeMeasures>& edges);
+
+}  // namespace ovolo

@@ -1,0 +1,24 @@
+#pragma once
+#include <string>
+
+namespace ovolo {
+
+/// A length for a message, in both units: "3.62 mm (0.1425 in)".
+std::string both_units(double mm);
+/// An angle for a message: "9.6 degrees".
+std::string degrees_text(double radians);
+/// "a, b and c".
+template <class Range>
+std::string list_text(const Range& names) {
+  std::string out;
+  std::size_t i = 0;
+  const std::size_t n = names.size();
+  for (const auto& name : names) {
+    if (i > 0) out += i + 1 == n ? " and " : ", ";
+    out += name;
+    ++i;
+  }
+  return out;
+}
+
+}  // namespace ovolo
