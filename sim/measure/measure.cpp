@@ -48,8 +48,10 @@ WantedForm wanted_of(const Operation& op, const Bit& bit) {
 // Arc lengths where this operation's moves begin and end, so that stations gather there.
 std::vector<double> move_marks(const Plan& plan, const Work& work, double near) {
   std::vector<double> marks;
+  const Box2 around = work.contour.box().grown(near);
   for (const Move& m : plan.moves) {
     if (m.operation != work.operation || m.role == MoveRole::rapid || m.region >= 0) continue;
+    if (!around.contains(m.path.a) && !around.contains(m.path.b)) continue;
     const Contour::Nearest hit = work.contour.nearest(m.path.a);
     if (hit.distance <= near) marks.push_back(hit.s);
     if (m.role != MoveRole::ramp) continue;
@@ -208,6 +210,23 @@ void list_apart(const EdgeMeasures& edge, StationKind kind, const std::string& r
   }
 }
 
+// Corners where the part is re-entrant and sharp: no bit leaves a mitre there.
+void list_sharp_corners(const Work& work, std::vector<Unreached>& out) {
+  const Contour& c = work.contour;
+  const auto& segments = c.segments();
+  const std::size_t n = segments.size();
+  for (std::size_t i = c.closed() ? 0 : 1; i < n; ++i) {
+    const Segment &before = segments[(i + n - 1) % n], &after = segments[i];
+    const Vec2 t0 = before.tangent(before.length()), t1 = after.tangent(0);
+    if (work.side * std::atan2(cross(t0, t1), dot(t0, t1)) > -0.01) continue;
+    const Vec2 corner = after.a;
+    const bool listed = std::any_of(out.begin(), out.end(), [&](const Unreached& u) {
+      return distance(u.at, corner) <= u.length / 2 + 0.5;
+    });
+    if (!listed) out.push_back({corner, 0, "sharp re-entrant corner"});
+  }
+}
+
 void summarize(const Job& job, Work& work) {
   EdgeMeasures& e = work.edge;
   e.lip = stat_of(e, [](const SectionMeasures& m) { return m.lip; });
@@ -246,6 +265,7 @@ void summarize(const Job& job, Work& work) {
   if (weight > 0) e.blend_mean /= weight;
   const bool closed = work.contour.closed();
   list_apart(e, StationKind::unreached, "the bit cannot enter", closed, e.unreached);
+  list_sharp_corners(work, e.unreached);
   list_apart(e, StationKind::end, closed ? "ramp" : "end of the contour", closed, e.ends);
 }
 

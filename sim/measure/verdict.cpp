@@ -181,15 +181,18 @@ class Judge {
 
   void reach() {
     double unreached = 0;
-    for (const Unreached& u : edge_.unreached) unreached += u.length;
+    std::size_t places = 0;
+    for (const Unreached& u : edge_.unreached) {
+      unreached += u.length;
+      places += u.length > 0 ? 1 : 0;
+    }
     if (unreached > 0) {
       faults_.push_back(fmt::format("{} of the contour that the bit cannot enter", both_units(unreached)));
       warn("unreached",
            fmt::format(
                "{} of the contour, in {} place{}, lies in corners too tight for the path {} off the line: "
                "round the corners more than that, or finish them by hand",
-               both_units(unreached), edge_.unreached.size(), edge_.unreached.size() == 1 ? "" : "s",
-               both_units(op_.offset)));
+               both_units(unreached), places, places == 1 ? "" : "s", both_units(op_.offset)));
     }
     if (edge_.web > 0) {
       faults_.push_back(fmt::format("a web too narrow for its two edges along {}", both_units(edge_.web)));

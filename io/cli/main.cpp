@@ -1,0 +1,54 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
+#include <new>
+
+#include "io/cli/commands.hpp"
+#include "io/cli/run.hpp"
+#include "io/cli/terminal.hpp"
+#include "io/error.hpp"
+#include "io/output_folder.hpp"
+#include "io/version.hpp"
+#include "sim/error.hpp"
+
+namespace {
+
+// Exit codes are part of the contract: other programs read them.
+constexpr int kDone = 0, kSceneWrong = 1, kCommandWrong = 2, kNotWritten = 3, kInterrupted = 130;
+
+int complain(int code, const std::string& text) {
+  fmt::print(stderr, "{}{}", text, text.ends_with('\n') ? "" : "\n");
+  return code;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app{"ovolo: proves an edge before it is cut"};
+  app.set_version_flag("--version", "ovolo " + ovolo::io::version());
+  app.require_subcommand(1);
+  app.footer("Run 'ovolo new' for a starter scene, then 'ovolo cut SCENE.toml --out DIR'.");
+  ovolo::cli::add_cut(app);
+  ovolo::cli::add_new(app);
+  ovolo::cli::catch_interrupts();
+  try {
+    app.parse(argc, argv);
+    return kDone;
+  } catch (const CLI::ParseError& e) {
+    return app.exit(e) == 0 ? kDone : kCommandWrong;
+  } catch (const ovolo::io::SceneError& e) {
+    return complain(kSceneWrong, e.what());
+  } catch (const ovolo::io::WriteError& e) {
+    return complain(kNotWritten, e.what());
+  } catch (const ovolo::cli::DoesNotFit& e) {
+    return complain(kNotWritten, e.what());
+  } catch (const ovolo::Interrupted&) {
+    return complain(kInterrupted, "interrupted: nothing was written");
+  } catch (const std::bad_alloc&) {
+    return complain(kNotWritten, "out of memory: set a larger --cell, or close other programs");
+  } catch (const std::exception& e) {
+    return complain(kSceneWrong, e.what());
+  }
+}

@@ -1,0 +1,81 @@
+#include "io/output_folder.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+#include <memory>
+#include <system_error>
+
+namespace ovolo::io {
+namespace {
+
+namespace fs = std::filesystem;
+
+[[noreturn]] void fail(const fs::path& path, const std::string& reason) {
+  throw WriteError(fmt::format("{}: cannot be written: {}; choose another folder with --out, or make room", path.string(), reason));
+}
+
+void write_all(const fs::path& path, std::string_view text) {
+  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), [](std::FILE* f) {
+    return f ? std::fclose(f) : 0;
+  });
+  if (!file) fail(path, std::strerror(errno));
+  // A full disk may show only when the bytes are flushed.
+  if (std::fwrite(text.data(), 1, text.size(), file.get()) != text.size() || std::fflush(file.get()) != 0 ||
+      ::fsync(::fileno(file.get())) != 0)
+    fail(path, std::strerror(errno));
+}
+
+}  // namespace
+
+OutputFolder::OutputFolder(fs::path target) : target_(std::move(target)) {
+  std::error_code error;
+  made_target_ = fs::create_directories(target_, error);
+  if (error) fail(target_, error.message());
+  if (!fs::is_directory(target_)) fail(target_, "it is not a folder");
+  stage_ = target_ / fmt::format(".unfinished-{}", ::getpid());
+  fs::create_directory(stage_, error);
+  if (error) fail(stage_, error.message());
+}
+
+OutputFolder::~OutputFolder() {
+  std::error_code ignored;
+  fs::remove_all(stage_, ignored);
+  if (!done_ && made_target_) fs::remove(target_, ignored);
+}
+
+fs::path OutputFolder::staged(const std::string& name) {
+  names_.push_back(name);
+  return stage_ / name;
+}
+
+void OutputFolder::write(const std::string& name, std::string_view text) { write_all(staged(name), text); }
+
+void OutputFolder::commit() {
+  for (const std::string& name : names_) {
+    std::error_code error;
+    fs::rename(stage_ / name, target_ / name, error);
+    if (error) fail(target_ / name, error.message());
+  }
+  done_ = true;
+}
+
+void write_file(const fs::path& path, std::string_view text) {
+  fs::path beside = path;
+  beside += fmt::format(".unfinished-{}", ::getpid());
+  try {
+    write_all(beside, text);
+    std::error_code error;
+    fs::rename(beside, path, error);
+    if (error) fail(path, error.message());
+  } catch (...) {
+    std::error_code ignored;
+    fs::remove(beside, ignored);
+    throw;
+  }
+}
+
+}  // namespace ovolo::io

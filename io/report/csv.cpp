@@ -1,0 +1,55 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "io/report/report.hpp"
+
+namespace ovolo::io {
+namespace {
+
+std::string quoted(const std::string& text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    if (c == '"') out += '"';
+    out += c;
+  }
+  return out + '"';
+}
+
+std::string number(double v) { return fmt::format("{:.4f}", std::round(v * 1e4) / 1e4 + 0.0); }
+std::string number(const std::optional<double>& v) { return v ? number(*v) : ""; }
+std::string angle(const std::optional<double>& v) { return v ? number(*v * 180 / std::numbers::pi) : ""; }
+
+const char* name_of(const Station& s) {
+  if (s.kind == StationKind::edge) return "edge";
+  return s.kind == StationKind::end ? "end" : "unreached";
+}
+
+}  // namespace
+
+std::string sections_csv(const Job& job, const Measures& measures) {
+  std::string out =
+      "operation,contour,copies,s_mm,weight_mm,x_mm,y_mm,kind,lip_height_mm,band_width_mm,face_break_deg,"
+      "wall_break_deg,"
+      "foot_depth_mm,curve_length_mm,round_width_mm,excess_mm2,gouge_mm2,excess_max_mm,gouge_max_mm,blend_"
+      "mm2";
+  for (const Layer& l : job.stock.layers) out += "," + quoted("exposure_" + l.name + "_mm");
+  out += '\n';
+  for (const EdgeMeasures& e : measures.edges)
+    for (const Station& s : e.stations) {
+      const SectionMeasures& m = s.measures;
+      out +=
+          fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}",
+                      quoted(job.operations[e.operation].name), quoted(e.contour), e.copies.size(),
+                      number(s.s), number(s.weight), number(s.point.x), number(s.point.y), name_of(s),
+                      number(m.lip), number(m.band), angle(m.face_break), angle(m.wall_break),
+                      number(m.foot_depth), number(m.curve_length), number(m.round_width), number(m.excess),
+                      number(m.gouge), number(m.excess_max), number(m.gouge_max), number(m.blend));
+      for (const double x : m.exposure) out += "," + number(x);
+      out += '\n';
+    }
+  return out;
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,127 @@
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <numbers>
+
+#include "io/report/report.hpp"
+#include "io/version.hpp"
+
+namespace ovolo::io {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Lengths are told to 0.1 um, and -0 is 0.
+double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+double degrees(double radians) { return mm(radians * 180 / std::numbers::pi); }
+Json point(Vec2 p) { return Json::array({mm(p.x), mm(p.y)}); }
+
+template <class Convert>
+Json stat(const std::optional<Stat>& s, Convert convert) {
+  if (!s) return nullptr;
+  return {{"min", convert(s->min)},
+          {"mean", convert(s->mean)},
+          {"max", convert(s->max)},
+          {"worst_at", point(s->worst_at)}};
+}
+
+Json deviation(const Deviation& d) {
+  return {{"section_mm2", stat(d.section, mm)}, {"max_mm", mm(d.max)}, {"volume_mm3", mm(d.volume)}};
+}
+
+Json apart(const std::vector<Unreached>& list) {
+  Json out = Json::array();
+  for (const Unreached& u : list)
+    out.push_back({{"at", point(u.at)}, {"length_mm", mm(u.length)}, {"reason", u.reason}});
+  return out;
+}
+
+Json verdict(const Verdict& v) { return {{"good", v.good}, {"text", v.text}}; }
+
+Json bit_json(const Bit& bit) {
+  return {{"form", bit.form},
+          {"radius_mm", bit.nominal_radius > 0 ? Json(mm(bit.nominal_radius)) : Json(nullptr)},
+          {"working_depth_mm", mm(bit.working_depth)},
+          {"tip_flat_mm", mm(2 * bit.profile.tip_flat_radius())},
+          {"cutting_diameter_mm", mm(2 * bit.profile.cutting_radius())},
+          {"undercut", bit.profile.undercut()}};
+}
+
+Json edge_json(const Job& job, const EdgeMeasures& e) {
+  const Operation& op = job.operations[e.operation];
+  Json exposure = Json::array();
+  for (const Exposure& x : e.exposure)
+    exposure.push_back({{"layer", x.layer}, {"length_mm", stat(x.length, mm)}, {"area_mm2", mm(x.area)}});
+  Json at = Json::array();
+  for (const Vec2& c : e.copies) at.push_back(point(c));
+  return {{"operation", op.name},
+          {"contour", e.contour},
+          {"bit", job.bits[op.bit].id},
+          {"depth_mm", mm(op.depth)},
+          {"offset_mm", mm(op.offset)},
+          {"face", "top"},
+          {"copies", e.copies.size()},
+          {"at", at},
+          {"length_mm", mm(e.length)},
+          {"stations", e.stations.size()},
+          {"lip_height_mm", stat(e.lip, mm)},
+          {"band_width_mm", stat(e.band, mm)},
+          {"face_break_deg", stat(e.face_break, degrees)},
+          {"wall_break_deg", stat(e.wall_break, degrees)},
+          {"foot_depth_mm", stat(e.foot_depth, mm)},
+          {"curve_length_mm", stat(e.curve_length, mm)},
+          {"round_width_mm", stat(e.round_width, mm)},
+          {"exposure", exposure},
+          {"excess", deviation(e.excess)},
+          {"gouge", deviation(e.gouge)},
+          {"blend", {{"section_mm2", mm(e.blend_mean)}, {"volume_mm3", mm(e.blend_volume)}}},
+          {"narrow_web_mm", mm(e.web)},
+          {"unreached", apart(e.unreached)},
+          {"ends", apart(e.ends)},
+          {"shared_with", e.shared_with},
+          {"verdict", verdict(e.verdict)}};
+}
+
+}  // namespace
+
+std::string report_json(const ReportInput& in) {
+  const Job& job = *in.job;
+  Json bits = Json::object();
+  for (const Bit& bit : job.bits) bits[bit.id] = bit_json(bit);
+  Json edges = Json::array();
+  for (const EdgeMeasures& e : in.measures->edges) edges.push_back(edge_json(job, e));
+  Json layers = Json::array();
+  for (std::size_t i = 0; i < job.stock.layers.size(); ++i) {
+    const Layer& l = job.stock.layers[i];
+    Json layer = {{"name", l.name}, {"thickness_mm", mm(l.thickness)}};
+    if (in.removed) layer["removed_volume_mm3"] = mm(in.removed->by_layer[i]);
+    layers.push_back(layer);
+  }
+  Json stock = {{"size_mm", {mm(job.stock.width), mm(job.stock.height)}},
+                {"thickness_mm", mm(job.stock.thickness())}};
+  if (in.removed) stock["removed_volume_mm3"] = mm(in.removed->total);
+  stock["layers"] = layers;
+  Json warnings = Json::array();
+  for (const Warning& w : in.measures->warnings) {
+    Json entry = {{"code", w.code}, {"text", w.text}};
+    if (w.operation >= 0) entry["operation"] = job.operations[static_cast<std::size_t>(w.operation)].name;
+    if (w.source.line > 0) entry["line"] = w.source.line;
+    warnings.push_back(entry);
+  }
+  const Json report = {{"ovolo", {{"version", version()}, {"report", 1}}},
+                       {"scene", {{"title", job.title}, {"file", job.file}}},
+                       {"verdict", verdict(in.measures->verdict)},
+                       {"bits", bits},
+                       {"edges", edges},
+                       {"stock", stock},
+                       {"warnings", warnings},
+                       {"cautions", cautions()},
+                       {"pictures", in.pictures},
+                       {"timing",
+                        {{"carve_s", mm(in.timing.carve)},
+                         {"measure_s", mm(in.timing.measure)},
+                         {"render_s", mm(in.timing.render)},
+                         {"cells", in.timing.cells}}}};
+  return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,37 @@
+#pragma once
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "sim/carve/carve.hpp"
+#include "sim/job.hpp"
+#include "sim/measure/edge.hpp"
+
+namespace ovolo::io {
+
+/// How long the parts of a run took, seconds.
+struct Timing {
+  double carve = 0, measure = 0, render = 0;
+  std::int64_t cells = 0;
+};
+
+/// All that a report is written from; nothing is owned.
+struct ReportInput {
+  const Job* job = nullptr;
+  const Measures* measures = nullptr;
+  const RemovedVolume* removed = nullptr;  ///< may be absent: then `stock` has no volumes
+  Timing timing;
+  std::vector<std::string> pictures;  ///< file names beside the report
+};
+
+/// report.json: lengths in mm to 0.1 um, angles in degrees; the keys are in DEVELOPERS.md.
+std::string report_json(const ReportInput& in);
+/// sections.csv: one line per station, lengths in mm, angles in degrees, empty where a value does not exist.
+std::string sections_csv(const Job& job, const Measures& measures);
+/// The report for people: mm and inch, lips also in um and thou.
+std::string report_text(const ReportInput& in);
+
+/// The usual cautions, a line each.
+std::vector<std::string> cautions();
+
+}  // namespace ovolo::io

@@ -1,0 +1,148 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "io/report/report.hpp"
+
+namespace ovolo::io {
+namespace {
+
+// Greedy line breaks at `width` columns; later lines are indented.
+std::string wrapped(const std::string& text, std::size_t width, const std::string& indent) {
+  std::string out, line;
+  std::size_t i = 0;
+  while (i < text.size()) {
+    std::size_t end = text.find(' ', i);
+    if (end == std::string::npos) end = text.size();
+    const std::string word = text.substr(i, end - i);
+    if (!line.empty() && line.size() + 1 + word.size() > width) {
+      out += line + '\n' + indent;
+      line.clear();
+    }
+    line += (line.empty() ? "" : " ") + word;
+    i = end + 1;
+  }
+  return out + line;
+}
+
+std::string mm_inch(double v) { return fmt::format("{:9.3f} mm {:9.4f} in", v, v / 25.4); }
+
+void stat_line(std::string& out, const char* name, const std::optional<Stat>& s) {
+  if (!s) {
+    out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);
+    return;
+  }
+  out += fmt::format("  {:<16} {}", name, mm_inch(s->max));
+  if (s->max - s->min > 5e-4)
+    out += fmt::format("   from {:.3f}, mean {:.3f} mm; most at ({:.1f}, {:.1f})", s->min, s->mean,
+                       s->worst_at.x, s->worst_at.y);
+  out += '\n';
+}
+
+void fine_line(std::string& out, const char* name, const std::optional<Stat>& s) {
+  stat_line(out, name, s);
+  if (s && s->max > 5e-5)
+    out += fmt::format("  {:<16} {:9.1f} um {:9.2f} thou\n", "", s->max * 1000, s->max / 0.0254);
+}
+
+void angle_line(std::string& out, const char* name, const std::optional<Stat>& s) {
+  constexpr double deg = 180 / std::numbers::pi;
+  if (!s) {
+    out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);
+    return;
+  }
+  out += fmt::format("  {:<16} {:9.2f} deg", name, s->max * deg);
+  if ((s->max - s->min) * deg > 5e-3)
+    out += fmt::format("               from {:.2f}, mean {:.2f} deg; most at ({:.1f}, {:.1f})", s->min * deg,
+                       s->mean * deg, s->worst_at.x, s->worst_at.y);
+  out += '\n';
+}
+
+std::string places(const std::vector<Unreached>& list) {
+  std::string out;
+  for (std::size_t i = 0; i < list.size() && i < 6; ++i)
+    out += fmt::format("{}({:.1f}, {:.1f}) {:.1f} mm", i > 0 ? "; " : "", list[i].at.x, list[i].at.y,
+                       list[i].length);
+  if (list.size() > 6) out += fmt::format("; and {} more", list.size() - 6);
+  return out;
+}
+
+void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
+  const Operation& op = job.operations[e.operation];
+  out += fmt::format("\n{}\n", op.name);
+  if (op.kind == OperationKind::edge) {
+    out += fmt::format("  bit '{}', depth {:.3f} mm, axis {:.3f} mm off the contour '{}'",
+                       job.bits[op.bit].id, op.depth, op.offset, e.contour);
+    out += fmt::format(", {} pass{}\n", op.passes.size(), op.passes.size() == 1 ? "" : "es");
+  } else {
+    out += fmt::format("  program, measured on the contour '{}'\n", e.contour);
+  }
+  out += fmt::format("  contour {:.1f} mm long, {} stations", e.length, e.stations.size());
+  if (e.copies.size() > 1) out += fmt::format("; {} copies measure the same", e.copies.size());
+  out += '\n';
+  fine_line(out, "lip height", e.lip);
+  fine_line(out, "flat band width", e.band);
+  angle_line(out, "face break", e.face_break);
+  angle_line(out, "wall break", e.wall_break);
+  stat_line(out, "foot depth", e.foot_depth);
+  stat_line(out, "curve length", e.curve_length);
+  stat_line(out, "width on face", e.round_width);
+  for (const Exposure& x : e.exposure)
+    if (x.length.max > 5e-4)
+      out +=
+          fmt::format("  {:<16} {}   {:.0f} mm2 in all\n", "shows " + x.layer, mm_inch(x.length.max), x.area);
+  out += fmt::format("  {:<16} {}   {:.1f} mm3 (sanding can take it)\n", "excess", mm_inch(e.excess.max),
+                     e.excess.volume);
+  out += fmt::format("  {:<16} {}   {:.1f} mm3 (nothing can put it back)\n", "gouge", mm_inch(e.gouge.max),
+                     e.gouge.volume);
+  out += fmt::format("  {:<16} {:9.3f} mm3 a part, the least removal that makes it fair\n", "to blend",
+                     e.blend_volume);
+  if (!e.unreached.empty()) out += "  " + wrapped("not reached: " + places(e.unreached), 96, "    ") + '\n';
+  if (!e.ends.empty()) out += "  " + wrapped("ends and ramps, apart: " + places(e.ends), 96, "    ") + '\n';
+  if (!e.shared_with.empty())
+    out += fmt::format("  the same surface as: {}\n", fmt::join(e.shared_with, ", "));
+  out += "  " + wrapped(std::string(e.verdict.good ? "GOOD: " : "NOT YET: ") + e.verdict.text, 96, "    ") +
+         '\n';
+}
+
+}  // namespace
+
+std::string report_text(const ReportInput& in) {
+  const Job& job = *in.job;
+  const Stock& stock = job.stock;
+  std::string out = fmt::format("{}\n{}\n", job.title, std::string(job.title.size(), '='));
+  out += wrapped((in.measures->verdict.good ? "GOOD: " : "NOT YET: ") + in.measures->verdict.text, 98, "  ") +
+         '\n';
+  out += fmt::format("\nsheet {:.1f} x {:.1f} x {:.2f} mm ({:.2f} x {:.2f} x {:.4f} in):", stock.width,
+                     stock.height, stock.thickness(), stock.width / 25.4, stock.height / 25.4,
+                     stock.thickness() / 25.4);
+  for (const Layer& l : stock.layers) out += fmt::format(" {} {:.2f}", l.name, l.thickness);
+  out += '\n';
+  for (const Bit& b : job.bits)
+    out += fmt::format(
+        "bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in), tip flat {:.3f} mm, works {:.3f} mm ({:.4f} "
+        "in) deep\n",
+        b.id, b.form, 2 * b.profile.cutting_radius(), 2 * b.profile.cutting_radius() / 25.4,
+        2 * b.profile.tip_flat_radius(), b.working_depth, b.working_depth / 25.4);
+  for (const EdgeMeasures& e : in.measures->edges) edge_text(out, job, e);
+  if (in.removed) {
+    out += fmt::format("\nremoved from the sheet: {:.1f} cm3", in.removed->total / 1000);
+    for (std::size_t i = 0; i < stock.layers.size(); ++i)
+      out += fmt::format("{} {} {:.1f}", i == 0 ? " (" : ",", stock.layers[i].name,
+                         in.removed->by_layer[i] / 1000);
+    out += ")\n";
+  }
+  if (!in.measures->warnings.empty()) {
+    out += "\nWarnings\n";
+    for (const Warning& w : in.measures->warnings) {
+      const std::string place = w.source.line > 0 ? fmt::format(" (line {})", w.source.line) : "";
+      out += "  - " + wrapped(w.text + place, 94, "    ") + '\n';
+    }
+  }
+  out += "\nCautions\n";
+  for (const std::string& c : cautions()) out += "  - " + wrapped(c, 94, "    ") + '\n';
+  return out;
+}
+
+}  // namespace ovolo::io
