@@ -34,7 +34,7 @@ std::string sections_csv(const Job& job, const Measures& measures) {
       "wall_break_deg,"
       "foot_depth_mm,curve_length_mm,round_width_mm,excess_mm2,gouge_mm2,excess_max_mm,gouge_max_mm,blend_"
       "mm2";
-  for (const Layer& l : job.stock.layers) out += "," + quoted("exposure_" + l.name + "_mm");
+  for (const Layer& l : job.stock.layers) out += fmt::format(",{}", quoted(fmt::format("exposure_{}_mm", l.name)));
   out += '\n';
   for (const EdgeMeasures& e : measures.edges)
     for (const Station& s : e.stations) {
@@ -46,7 +46,7 @@ std::string sections_csv(const Job& job, const Measures& measures) {
                       number(m.lip), number(m.band), angle(m.face_break), angle(m.wall_break),
                       number(m.foot_depth), number(m.curve_length), number(m.round_width), number(m.excess),
                       number(m.gouge), number(m.excess_max), number(m.gouge_max), number(m.blend));
-      for (const double x : m.exposure) out += "," + number(x);
+      for (const double x : m.exposure) out += fmt::format(",{}", number(x));
       out += '\n';
     }
   return out;

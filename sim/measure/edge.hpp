@@ -100,9 +100,10 @@ struct Warning {
 /// One edge operation on one copy of its contour.
 struct EdgeMeasures {
   std::uint32_t operation = 0;
-  std::string contour;       ///< id
-  std::vector<Vec2> copies;  ///< shifts of all copies whose measures are equal to this one's, itself included
-  double length = 0;         ///< mm of contour
+  std::string contour;  ///< id
+  std::vector<Vec2> copies{
+      {0, 0}};        ///< shifts of all copies whose measures are equal to this one's, itself included
+  double length = 0;  ///< mm of contour
   std::vector<Station> stations;
   std::optional<Stat> lip, band, face_break, wall_break, foot_depth, curve_length, round_width;
   std::vector<Exposure> exposure;

@@ -60,13 +60,14 @@ void note_beyond(const Station& station, const Job& job, const SandLimits& limit
          fmt::format("Cut too deep by {:.2f} mm{}: sanding cannot put it back; recut with new settings.",
                      m.gouge_max, where));
   const auto& layers = job.stock.layers;
-  if (m.lip > job.wishes.lip && layers.size() > 1 && m.lip > layers[0].thickness - limits.thin)
+  if (m.lip.value_or(0) > job.wishes.lip && layers.size() > 1 &&
+      m.lip.value_or(0) > layers[0].thickness - limits.thin)
     once("Sanding the lip",
          fmt::format("Sanding the lip of {:.2f} mm fair goes through '{}', {:.2f} mm thick{}: recut "
                      "shallower instead.",
-                     m.lip, layers[0].name, layers[0].thickness, where));
-  if (m.band > job.wishes.band && m.foot_depth) {
-    const double top = *m.foot_depth, bottom = top + m.band / std::tan(job.wishes.wall_break);
+                     m.lip.value_or(0), layers[0].name, layers[0].thickness, where));
+  if (m.band.value_or(0) > job.wishes.band && m.foot_depth) {
+    const double top = *m.foot_depth, bottom = top + m.band.value_or(0) / std::tan(job.wishes.wall_break);
     double depth = 0;
     for (std::size_t i = 0; i < layers.size(); ++i) {
       const bool hidden = std::find(job.wishes.hidden.begin(), job.wishes.hidden.end(), layers[i].name) !=
@@ -77,7 +78,7 @@ void note_beyond(const Station& station, const Job& job, const SandLimits& limit
       once("Sanding the flat band",
            fmt::format("Sanding the flat band of {:.2f} mm fair bares '{}', {:.2f} mm down{}: run "
                        "the axis further off the line instead.",
-                       m.band, layers[i].name, from, where));
+                       m.band.value_or(0), layers[i].name, from, where));
     }
   }
 }
@@ -103,9 +104,9 @@ const char* name_of(SandClass c) {
 SandNeed sand_need(const SectionMeasures& m, const CurveMarks& marks, const Wishes& wishes,
                    const SandLimits& limits) {
   SandNeed need;
-  const bool lip = m.lip > wishes.lip, band = m.band > wishes.band;
+  const bool lip = m.lip.value_or(0) > wishes.lip, band = m.band.value_or(0) > wishes.band;
   if (lip) {
-    const Blend b = blend_of(m.lip, wishes.face_break);
+    const Blend b = blend_of(*m.lip, wishes.face_break);
     need.blend += b.section;
     need.depth = std::max(need.depth, b.depth);
     need.surface += b.surface;
@@ -114,7 +115,7 @@ SandNeed sand_need(const SectionMeasures& m, const CurveMarks& marks, const Wish
     need.surface += limits.ease;
   }
   if (band) {
-    const Blend b = blend_of(m.band, wishes.wall_break);
+    const Blend b = blend_of(*m.band, wishes.wall_break);
     need.blend += b.section;
     need.depth = std::max(need.depth, b.depth);
     need.surface += b.surface;
@@ -151,9 +152,10 @@ EdgeSanding sand_edge(const EdgeMeasures& edge, const std::vector<CurveMarks>& m
     if (station.kind != StationKind::edge) continue;
     const SectionMeasures& m = station.measures;
     const SandNeed need = sand_need(m, marks[marks.size() == 1 ? 0 : i], job.wishes, limits);
-    const double length = station.weight * edge.copies;
+    const double length = station.weight * static_cast<double>(edge.copies.size());
     // A lip's blend lies inside the round, the rest on it.
-    const double at = need.blend > 0 && m.lip > job.wishes.lip ? m.round_width : m.round_width / 2;
+    const double at =
+        need.blend > 0 && m.lip.value_or(0) > job.wishes.lip ? m.round_width : m.round_width / 2;
     const double volume = swept(need.section(), at, station.curvature) * length;
     auto& share = out.classes[static_cast<std::size_t>(need.level)];
     share.length += length;

@@ -108,7 +108,7 @@ TEST_CASE("volumes, grits and strokes of an edge", "[shop]") {
   m.lip = 0.3;
   const SandLimits limits;
   EdgeMeasures e = edge(m, 900, 1.0 / 50);
-  e.copies = 3;
+  e.copies = {{0, 0}, {300, 0}, {600, 0}};
   const EdgeSanding s = sand_edge(e, {marks(0, 0, 5)}, job(), limits);
   const double section = 0.3 * 0.3 / (2 * std::tan(15 * kDegree));
   CHECK(s.worst == SandClass::two_grits);
