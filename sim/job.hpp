@@ -8,6 +8,8 @@
 #include "sim/bit/profile.hpp"
 #include "sim/bit/roundover.hpp"
 #include "sim/geometry/contour.hpp"
+#include "sim/shop/inputs.hpp"
+#include "sim/shop/pass_split.hpp"
 
 namespace ovolo {
 
@@ -94,6 +96,7 @@ struct Operation {
   double offset = 0;           ///< axis off the line, away from the part, mm
   double depth = 0;            ///< positive downwards, mm
   std::vector<double> passes;  ///< rising depths, the last equal to depth; never empty after reading
+  std::optional<PassSplit> split;  ///< how `passes` came from the depth; empty for a list
   double feed = 0;             ///< mm/min; 0 when the scene does not say
   double plunge_feed = 0;      ///< mm/min; likewise
   double spindle = 0;          ///< rpm; likewise
@@ -137,6 +140,7 @@ struct Job {
   std::vector<NamedContour> contours;
   std::vector<Operation> operations;
   Wishes wishes;
+  ShopInputs shop;
 };
 
 }  // namespace ovolo

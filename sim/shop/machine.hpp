@@ -10,6 +10,8 @@ struct Machine {
   double junction = 0.02;  ///< mm by which the machine may round a corner to keep moving, >= 0; a guess
   double clearance = 5;    ///< mm above the face at which it crosses between cuts; a guess
   double bit_change = 30;  ///< s for each change of bit; a guess
+  double runout =
+      0.02;  ///< mm, total indicator reading at the cutting edge, >= 0; a guess within 'good' (0.01-0.03)
 };
 
 /// Throws JobError, naming the value and its mend, when one cannot be.

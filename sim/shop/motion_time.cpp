@@ -25,6 +25,7 @@ void check(const Machine& m) {
   not_negative(m.junction, "junction", "mm");
   not_negative(m.clearance, "clearance", "mm");
   not_negative(m.bit_change, "bit_change", "s");
+  not_negative(m.runout, "runout", "mm");
 }
 
 namespace {

@@ -9,27 +9,17 @@
 
 namespace ovolo {
 
-std::vector<double> balanced_passes(const Profile& profile, const CutSide& side, double depth,
-                                    const PassSplit& split) {
-  if (split.count < 1 || split.count > 1000)
-    throw JobError(fmt::format("{} balanced passes: give a count from 1 to 1000", split.count));
-  if (!std::isfinite(depth) || depth <= 0)
-    throw JobError(fmt::format("balanced passes need a depth above 0; it is {:.4g} mm", depth));
-  if (!std::isfinite(split.finish) || split.finish < 0 || split.finish >= depth)
-    throw JobError(
-        fmt::format("a finish of {:.4g} mm does not fit a depth of {:.4g} mm: set it to 0 or more and less "
-                    "than the depth",
-                    split.finish, depth));
-  const double last = depth - split.finish;
+namespace {
+
+std::vector<double> balanced(const Profile& profile, const CutSide& side, double last, int count) {
   const double whole = pass_area(profile, side, last);
   if (whole <= 0)
     throw JobError(fmt::format(
         "at {:.4g} mm the bit cuts nothing on the kept side, so there is nothing to balance: list the passes",
         last));
-
   std::vector<double> depths;
-  for (int i = 1; i < split.count; ++i) {
-    const double share = whole * i / split.count;
+  for (int i = 1; i < count; ++i) {
+    const double share = whole * i / count;
     double lo = depths.empty() ? 0 : depths.back(), hi = last;
     for (int step = 0; step < 200 && hi - lo > 1e-12 * last; ++step) {
       const double mid = (lo + hi) / 2;
@@ -37,6 +27,28 @@ std::vector<double> balanced_passes(const Profile& profile, const CutSide& side,
     }
     depths.push_back((lo + hi) / 2);
   }
+  return depths;
+}
+
+}  // namespace
+
+std::vector<double> split_passes(const Profile& profile, double offset, double depth,
+                                 const PassSplit& split) {
+  if (split.count < 1 || split.count > 1000)
+    throw JobError(fmt::format("{} passes: give a count from 1 to 1000", split.count));
+  if (!std::isfinite(depth) || depth <= 0)
+    throw JobError(fmt::format("passes need a depth above 0; it is {:.4g} mm", depth));
+  if (!std::isfinite(split.finish) || split.finish < 0 || split.finish >= depth)
+    throw JobError(
+        fmt::format("a finish of {:.4g} mm does not fit a depth of {:.4g} mm: set it to 0 or more and less "
+                    "than the depth",
+                    split.finish, depth));
+  const double last = depth - split.finish;
+  std::vector<double> depths;
+  if (split.balanced)
+    depths = balanced(profile, {offset, split.waste}, last, split.count);
+  else
+    for (int i = 1; i < split.count; ++i) depths.push_back(last * i / split.count);
   depths.push_back(last);
   if (split.finish > 0) depths.push_back(depth);
   return depths;

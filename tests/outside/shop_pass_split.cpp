@@ -33,7 +33,7 @@ TEST_CASE("a first pass at half depth is far from half the work", "[shop][outsid
 TEST_CASE("half the section of a full point needs most of its depth", "[shop][outside]") {
   // Source: derived. The arc from the foot through the angle p, d = R sin p, leaves R^2 (sin p - p/2 -
   // sin(2p)/4).
-  const auto depths = balanced_passes(roundover(5, 5), {0, false}, 5, {2, 0});
+  const auto depths = split_passes(roundover(5, 5), 0, 5, {2, true, false, 0});
   const double p = std::asin(depths[0] / 5);
   CHECK(25 * (std::sin(p) - p / 2 - std::sin(2 * p) / 4) ==
         Approx(25 * (1 - std::numbers::pi / 4) / 2).epsilon(1e-9));

@@ -59,7 +59,7 @@ TEST_CASE("balanced passes share the section equally", "[shop]") {
   for (const double offset : {-0.2, 0.0, 0.4, 1.5})
     for (const bool waste : {false, true})
       for (const int count : {1, 2, 3, 7}) {
-        const auto depths = balanced_passes(bit, {offset, waste}, 3.55, {count, 0});
+        const auto depths = split_passes(bit, offset, 3.55, {count, true, waste, 0});
         REQUIRE(depths.size() == static_cast<std::size_t>(count));
         CHECK(depths.back() == 3.55);
         const auto areas = pass_areas(bit, {offset, waste}, depths);
@@ -69,7 +69,7 @@ TEST_CASE("balanced passes share the section equally", "[shop]") {
 
 TEST_CASE("a light last pass comes after the balanced ones", "[shop]") {
   const Profile bit = roundover(5, 3.62);
-  const auto depths = balanced_passes(bit, {0, false}, 3.62, {2, 0.2});
+  const auto depths = split_passes(bit, 0, 3.62, {2, true, false, 0.2});
   REQUIRE(depths.size() == 3);
   CHECK(depths[1] == Approx(3.42));
   CHECK(depths[2] == 3.62);
@@ -77,13 +77,23 @@ TEST_CASE("a light last pass comes after the balanced ones", "[shop]") {
   CHECK(areas[0] == Approx(areas[1]).epsilon(1e-8));
 }
 
+TEST_CASE("equal depths, with and without a light last pass", "[shop]") {
+  const Profile bit = roundover(5, 3.62);
+  CHECK(split_passes(bit, 0.4, 3.6, {3, false, false, 0}) == std::vector<double>{1.2, 2.4, 3.6});
+  const auto depths = split_passes(bit, 0.4, 3.6, {2, false, false, 0.2});
+  REQUIRE(depths.size() == 3);
+  CHECK(depths[0] == Approx(1.7));
+  CHECK(depths[1] == Approx(3.4));
+  CHECK(depths[2] == 3.6);
+}
+
 TEST_CASE("passes that cannot be balanced are refused", "[shop]") {
   const Profile bit = roundover(5, 3.62);
-  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {0, 0}), JobError);
-  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {5000, 0}), JobError);
-  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 0, {2, 0}), JobError);
-  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, std::nan(""), {2, 0}), JobError);
-  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {2, 3}), JobError);
-  CHECK_THROWS_AS(balanced_passes(bit, {0, false}, 3, {2, -0.1}), JobError);
-  CHECK_THROWS_AS(balanced_passes(bit, {9, false}, 3, {2, 0}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 0, 3, {0, true, false, 0}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 0, 3, {5000, true, false, 0}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 0, 0, {2, true, false, 0}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 0, std::nan(""), {2, true, false, 0}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 0, 3, {2, true, false, 3}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 0, 3, {2, true, false, -0.1}), JobError);
+  CHECK_THROWS_AS(split_passes(bit, 9, 3, {2, true, false, 0}), JobError);
 }
