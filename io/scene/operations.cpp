@@ -8,6 +8,7 @@
 #include "io/scene/suggest.hpp"
 #include "io/scene/table.hpp"
 #include "io/text.hpp"
+#include "sim/error.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -148,23 +149,63 @@ void read_pass_list(Draft& draft, const Node& node) {
   draft.op.passes = std::move(passes);
 }
 
-void read_passes(Draft& draft) {
-  draft.op.passes = {draft.op.depth};
-  const Node* node = draft.table.any("passes", "", Need::no);
-  if (!node) return;
-  if (node->is_list()) return read_pass_list(draft, *node);
-  if (!std::holds_alternative<std::int64_t>(node->value)) {
-    draft.table.fault(
-        "passes", fmt::format("{} is {}; write a count such as 2, or a list of depths such as [2.4, 3.55]",
-                              draft.table.called("passes"), node->kind_name()));
+// "balanced", or { balanced = 2, finish = 0.2 } or { count = 3, finish = 0.2 }.
+void read_split(Draft& draft, const Node& node, PassSplit& split) {
+  Table& outer = draft.table;
+  if (const auto* text = std::get_if<std::string>(&node.value)) {
+    split.count = 2;
+    split.balanced = true;
+    if (*text != "balanced")
+      outer.fault("passes",
+                  fmt::format("{} is \"{}\"; write \"balanced\", a count such as 2, or a list of depths",
+                              outer.called("passes"), shown(*text)));
     return;
   }
-  const auto count = read_count(*node, draft.table.called("passes"), 1, kMostPasses, draft.table.reading());
-  draft.op.passes.clear();
-  for (std::int64_t i = 1; i <= count.value_or(1); ++i)
-    draft.op.passes.push_back(i == count.value_or(1)
-                                  ? draft.op.depth
-                                  : draft.op.depth * static_cast<double>(i) / static_cast<double>(*count));
+  Table table(node, "the passes of " + outer.name(), outer.reading());
+  const auto balanced = table.count("balanced", 1, kMostPasses);
+  const auto count = table.count("count", 1, kMostPasses);
+  if (table.has("balanced") == table.has("count"))
+    outer.fault("passes",
+                fmt::format("{} needs `balanced` or `count`: write {{ balanced = 2, finish = 0.2 }}",
+                            outer.called("passes")));
+  split.balanced = table.has("balanced");
+  split.count = static_cast<int>(balanced.value_or(count.value_or(1)));
+  if (split.balanced) split.waste = table.flag("waste").value_or(false);
+  split.finish = table.length("finish", Range::not_negative()).value_or(0);
+  table.finish();
+}
+
+void read_passes(Draft& draft) {
+  Table& table = draft.table;
+  Operation& op = draft.op;
+  op.passes = {op.depth};
+  const Node* node = table.any("passes", "", Need::no);
+  const auto finish = table.length("finish", Range::not_negative());
+  if (node && node->is_list()) {
+    if (finish) table.fault("finish", "a list of passes has its own last pass; remove `finish`");
+    return read_pass_list(draft, *node);
+  }
+  PassSplit split;
+  if (node && (node->is_table() || std::holds_alternative<std::string>(node->value))) {
+    read_split(draft, *node, split);
+  } else if (node && std::holds_alternative<std::int64_t>(node->value)) {
+    const auto count = read_count(*node, table.called("passes"), 1, kMostPasses, table.reading());
+    split.count = static_cast<int>(count.value_or(1));
+  } else if (node) {
+    table.fault("passes",
+                fmt::format("{} is {}; write a count such as 2, \"balanced\", or a list of depths such as "
+                            "[2.4, 3.55]",
+                            table.called("passes"), node->kind_name()));
+    return;
+  }
+  if (finish) split.finish = *finish;
+  op.split = split;
+  if (op.depth <= 0 || !draft.bit) return;
+  try {
+    op.passes = split_passes(draft.bit->profile, op.offset, op.depth, split);
+  } catch (const JobError& e) {
+    table.fault(table.has("passes") ? "passes" : "finish", e.what());
+  }
 }
 
 // Where a pass begins: a length along the contour, or the contour's place nearest to a point.
@@ -271,8 +312,8 @@ Operation read_operation(const Node& node, std::size_t number, const Job& job, d
   read_references(draft, job);
   read_keep(draft);
   read_depth(draft, job.stock);
-  read_passes(draft);
   op.offset = table.length("offset", Range::any()).value_or(0);
+  read_passes(draft);
   op.feed = table.feed("feed").value_or(0);
   op.plunge_feed = table.feed("plunge_feed").value_or(op.feed);
   op.spindle = table.spindle("spindle").value_or(0);

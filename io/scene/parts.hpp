@@ -15,6 +15,16 @@ std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& readin
 std::vector<NamedContour> read_contours(const Node& node, const Stock& stock, Reading& reading);
 /// Refers to the job's stock, bits and contours.
 std::vector<Operation> read_operations(const Node::List& list, const Job& job, Reading& reading);
+Machine read_machine(const Node& node, Reading& reading);
+Material read_material(const Node& node, Reading& reading);
+/// Sets what the table says; a rates file it names is read too.
+void read_sanding(const Node& node, SandRates& rates, SandLimits& limits, Reading& reading);
+/// Refers to the job's operations and contours.
+ShopRates read_shop(const Node& node, const Job& job, Reading& reading);
+/// Parts that one run makes: the copies of the first edge operation's contour.
+int parts_of(const Job& job);
+/// The rates in a file that `sand calibrate` wrote. Throws SceneError.
+SandRates read_sand_rates(const std::filesystem::path& path);
 Wishes read_wishes(const Node& node, const Stock& stock, Reading& reading);
 
 /// A chain of lines and arcs: a list of points [x, y], or { to = [x, y] } with `bulge`, with `center` and

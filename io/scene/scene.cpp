@@ -42,6 +42,15 @@ Job parse_scene(std::string_view text, const std::string& name, const std::files
   }
   if (const Node* wishes = scene.table("wishes", "a table [wishes]"))
     job.wishes = read_wishes(*wishes, job.stock, reading);
+  if (const Node* machine = scene.table("machine", "a table [machine]"))
+    job.shop.machine = read_machine(*machine, reading);
+  if (const Node* material = scene.table("material", "a table [material]"))
+    job.shop.material = read_material(*material, reading);
+  if (const Node* sanding = scene.table("sanding", "a table [sanding]"))
+    read_sanding(*sanding, job.shop.sand_rates, job.shop.sand_limits, reading);
+  job.shop.rates.parts_per_sheet = parts_of(job);
+  if (const Node* shop = scene.table("shop", "a table [shop]"))
+    job.shop.rates = read_shop(*shop, job, reading);
   scene.finish();
   reading.raise();
   return job;

@@ -88,7 +88,8 @@ contour = "outline"
 keep = "inside"                    # which side is the part: inside or outside; of an open contour left or right
 offset = 0.4                       # the bit's axis this far off the line, away from the part; 0 when left out
 depth = 3.55
-passes = [2.4, 3.55]               # depths from shallow to deep; the last one is the depth
+passes = [2.4, 3.55]               # depths from shallow to deep; the last one is the depth. Or a count, or
+                                   # { balanced = 2, finish = 0.2 }: equal work, then a light last pass
 feed = "1500 mm/min"
 spindle = 18000
 ramp = 20
@@ -131,6 +132,36 @@ band = 0.1                         # widest level ledge at the foot
 face_break = 15                    # largest angle between the face and the curve, degrees
 wall_break = 25                    # largest angle between the curve and the wall, degrees
 hidden = ["core"]                  # layers that must not show on the rounded surface; none when left out
+
+# ---- What the shop knows about itself: for loads, minutes and cost. The values shown hold when left out, and
+# ---- most of them are guesses: put your own in their place.
+[machine]
+acceleration = 1000                # mm/s2 along the path
+rapid = "12 m/min"
+junction = 0.02                    # how far it may round a corner to keep moving
+clearance = 5                      # height above the face at which it crosses
+bit_change = 30                    # seconds
+runout = 0.02                      # total indicator reading at the cutting edge
+
+[material]
+specific_energy = [15, 40, 80]     # N/mm2: low, likely, high. Or a name that is known: "particleboard", "mdf",
+                                   # "plywood", "softwood", "hardwood" or "plastic" under `name`
+# chip_load = [0.03, 0.1]          # least and most per tooth that suit you
+
+[sanding]
+handling = [10, 20, 40]            # seconds per part: low, likely, high
+per_metre = [10, 20, 40]           # seconds per metre of edge and grit
+per_mm3 = [0.02, 0.05, 0.12]       # seconds per mm3 taken off with P120
+# rates = "sanding.toml"           # or the rates fitted to your own timings (ovolo sand calibrate)
+grits = [120, 180]                 # coarse to fine; the last one finishes
+feel = 0.01                        # feed marks lower than this are left alone
+
+[shop]
+machine_per_hour = 60              # router with its operator
+hand_per_hour = 40                 # sanding
+abrasive_per_sheet = 1
+set_up_minutes = 20                # once per batch
+batch = 50                         # parts
 )";
 }
 
