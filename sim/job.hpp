@@ -48,6 +48,14 @@ struct WantedForm {
   static WantedForm round(double radius);
 };
 
+/// One value read off a bit, mm; a flat or a width across as a caliper gives it.
+struct BitReading {
+  std::string what;  ///< "working_depth", "tip_flat" or "cutting_diameter"
+  double value = 0;
+  double error = 0.03;  ///< one standard deviation
+  std::string date;     ///< "2024-05-02", empty when it is not told
+};
+
 struct Bit {
   std::string id;
   std::string form;
@@ -60,6 +68,9 @@ struct Bit {
   std::optional<double> shank_diameter;
   std::optional<double> max_spindle;  ///< rpm marked on the bit
   int flutes = 2;
+  std::string date;                  ///< of the readings, "2024-05-02"; empty when it is not told
+  std::vector<BitReading> readings;  ///< all that were kept, older ones too
+  std::vector<std::string> notes;    ///< of a drawn one: where its axis was taken, what is undercut
   Source source;
 };
 
@@ -118,6 +129,7 @@ struct NamedContour {
   std::string id;
   Contour contour;
   std::vector<Vec2> at{{0, 0}};
+  std::vector<std::string> notes;  ///< of a drawn one: its size, its units, what was joined or left out
   Source source;
 };
 

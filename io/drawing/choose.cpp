@@ -10,6 +10,8 @@
 namespace ovolo::io {
 namespace {
 
+constexpr std::size_t kMostContourPieces = 20000;  // the search for self-crossings may look at every pair
+
 Box2 box_of(const std::vector<Segment>& pieces) {
   Box2 box;
   for (const Segment& s : pieces) box.add(s.box());
@@ -122,6 +124,10 @@ DrawnContour choose_contour(Drawing drawing, const std::string& file, const Draw
   if (!run.closed && !choice.open) report_open(all, run, choice);
 
   merge_pieces(run.pieces, 1e-6);
+  if (run.pieces.size() > kMostContourPieces)
+    throw DrawingError(
+        run.at, fmt::format("{} has {} pieces, more than {}: simplify it, or draw it with arcs and curves",
+                            run.name, run.pieces.size(), kMostContourPieces));
   DrawnContour out;
   out.at = run.at;
   try {

@@ -5,8 +5,9 @@
 #include <algorithm>
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
+
+#include "io/error.hpp"
+#include "io/file.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -17,16 +18,12 @@ std::string with_place(const Source& at, const std::string& text) {
   return out.empty() ? text : out + ": " + text;
 }
 
-std::string read_file(const std::string& path) {
-  std::error_code error;
-  if (!std::filesystem::is_regular_file(path, error))
-    throw DrawingError({path, 0, 0}, "there is no such file (paths count from the scene's folder)");
-  if (std::filesystem::file_size(path, error) > kLargestDrawing)
-    throw DrawingError({path, 0, 0}, "the drawing is larger than 64 MB: save the contour alone");
-  std::ifstream in(path, std::ios::binary);
-  std::string text{std::istreambuf_iterator<char>(in), {}};
-  if (!in) throw DrawingError({path, 0, 0}, "the file cannot be read");
-  return text;
+std::string text_of(const std::string& path) {
+  try {
+    return read_file(path, kLargestDrawing);
+  } catch (const SceneError& e) {
+    throw DrawingError({path, 0, 0}, e.faults().front().text);
+  }
 }
 
 }  // namespace
@@ -50,7 +47,7 @@ Drawing read_drawing(const std::string& path, const DrawingChoice& choice) {
                  [](unsigned char c) { return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c); });
   if (ending != ".svg" && ending != ".dxf")
     throw DrawingError({path, 0, 0}, "a drawing's name must end in .svg or .dxf");
-  const std::string text = read_file(path);
+  const std::string text = text_of(path);
   return ending == ".svg" ? read_svg(text, path, choice) : read_dxf(text, path, choice);
 }
 

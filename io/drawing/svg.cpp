@@ -102,7 +102,7 @@ class SvgReader {
     const pugi::xml_attribute a = node.attribute(attribute);
     if (!a) return otherwise;
     try {
-      return parse_length(a.value(), percent_of);
+      return svg_length(a.value(), percent_of);
     } catch (const ScanError& e) {
       fail(node, attribute, e.offset, e.what());
     }

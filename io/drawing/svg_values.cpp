@@ -60,7 +60,7 @@ Affine parse_transform(std::string_view text) {
   return out;
 }
 
-double parse_length(std::string_view text, double percent_of) {
+double svg_length(std::string_view text, double percent_of) {
   Scanner scan(text);
   scan.skip_space();
   const double value = scan.number();

@@ -11,7 +11,7 @@ Affine parse_transform(std::string_view text);
 
 /// A length in px (CSS: 96 to the inch); `percent_of` is what 100% means. Throws ScanError, naming the units
 /// known.
-double parse_length(std::string_view text, double percent_of);
+double svg_length(std::string_view text, double percent_of);
 
 struct ViewBox {
   double x, y, width, height;

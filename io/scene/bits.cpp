@@ -5,6 +5,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "io/drawing/half_profile.hpp"
+#include "io/scene/drawn.hpp"
 #include "io/scene/parts.hpp"
 #include "io/scene/table.hpp"
 #include "io/text.hpp"
@@ -121,24 +123,12 @@ Make read_ogee(Table& table) {
   };
 }
 
-Make read_drawn(Table& table) {
-  const auto* list = table.list("chain", "points [r, h]", kMostChain, Need::yes);
-  if (!list) return {};
-  const std::string what = table.called("chain");
-  std::vector<Segment> chain = read_chain(*list, what, table.reading());
-  if (chain.empty()) {
-    if (list->size() < 2)
-      table.fault("chain", fmt::format("{} has no pieces; give 2 points [r, h] or more", what));
-    return {};
-  }
-  if (chain.front().a != Vec2{0, 0}) {
-    table.fault("chain", fmt::format("{} must start at the tip on the axis; begin it with [0, 0]", what));
-    return {};
-  }
-  return [chain](Bit& bit, double wall) {
+// The chain of a drawn bit, with as much cutting wall as `wall` asks for: the chain may bring some itself.
+Make drawn_with(const std::vector<Segment>& chain, const std::vector<std::string>& notes) {
+  return [chain, notes](Bit& bit, double wall) {
     std::vector<Segment> whole = chain;
     bit.profile = Profile(whole);
-    // The chain may bring some of its wall itself.
+    bit.notes = notes;
     const Vec2 top = chain.back().b;
     const double missing = bit.profile.form_height() + wall - top.y;
     if (missing > 0) {
@@ -149,6 +139,55 @@ Make read_drawn(Table& table) {
     if (bit.profile.cutting_radius() > bit.profile.tip_flat_radius() + 1e-9)
       bit.wanted = wanted_from_profile(bit.profile, bit.profile.tip_flat_radius());
   };
+}
+
+Make read_drawing_of_bit(const Node& node, Table& bit) {
+  Table table(node, "`drawn` of " + bit.name(), bit.reading());
+  if (!names_drawing(table)) {
+    if (node.is_table())
+      bit.reading().fault(table.place(),
+                          fmt::format("{} names no drawing; give it svg = \"bit.svg\" or dxf = "
+                                      "\"bit.dxf\"",
+                                      table.name()));
+    return {};
+  }
+  const auto drawing = read_named_drawing(table);
+  const auto axis = table.length("axis", Range::any());
+  table.finish();
+  if (!drawing || (table.has("axis") && !axis)) return {};
+  try {
+    const DrawnProfile drawn = read_half_profile(drawing->path, drawing->choice, axis);
+    return drawn_with(drawn.profile.chain(), drawn.notes);
+  } catch (const DrawingError& error) {
+    drawing_fault(table, *drawing, error.what());
+    return {};
+  }
+}
+
+Make read_drawn(Table& table) {
+  const Node* drawing = table.any("drawn", "", Need::no);
+  if (drawing) {
+    if (table.has("chain")) {
+      table.fault("chain", fmt::format("{} has both `chain` and `drawn`; remove one", table.name()));
+      table.any("chain", "", Need::no);
+      return {};
+    }
+    return read_drawing_of_bit(*drawing, table);
+  }
+  const auto* list = table.list("chain", "points [r, h]", kMostChain, Need::yes);
+  if (!list) return {};
+  const std::string what = table.called("chain");
+  const std::vector<Segment> chain = read_chain(*list, what, table.reading());
+  if (chain.empty()) {
+    if (list->size() < 2)
+      table.fault("chain", fmt::format("{} has no pieces; give 2 points [r, h] or more", what));
+    return {};
+  }
+  if (chain.front().a != Vec2{0, 0}) {
+    table.fault("chain", fmt::format("{} must start at the tip on the axis; begin it with [0, 0]", what));
+    return {};
+  }
+  return drawn_with(chain, {});
 }
 
 constexpr std::array<std::string_view, 9> kForms{"point_roundover", "straight", "ball", "chamfer", "cove",

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "io/scene/drawn.hpp"
 #include "io/scene/parts.hpp"
 #include "io/scene/table.hpp"
 #include "io/text.hpp"
@@ -64,23 +65,42 @@ Contour read_polyline(const Node& node, const std::string& owner, bool closed, R
   return Contour(std::move(chain), closed);
 }
 
+Contour read_drawn(Table& table, std::vector<std::string>& notes) {
+  const auto drawing = read_named_drawing(table);
+  if (!drawing) return {};
+  try {
+    DrawnContour drawn = read_contour(drawing->path, drawing->choice);
+    notes = std::move(drawn.notes);
+    return std::move(drawn.contour);
+  } catch (const DrawingError& error) {
+    drawing_fault(table, *drawing, error.what());
+    return {};
+  }
+}
+
 // Which of the shapes the table gives; it must be one.
-Contour read_shape(Table& table) {
+Contour read_shape(Table& table, std::vector<std::string>& notes) {
   Reading& reading = table.reading();
   const Node* rectangle = table.any("rectangle", "", Need::no);
   const Node* circle = table.any("circle", "", Need::no);
   const Node* polyline = table.any("polyline", "", Need::no);
+  table.any("svg", "", Need::no);
+  table.any("dxf", "", Need::no);
   const auto closed = table.flag("closed");
-  const int shapes = (rectangle != nullptr) + (circle != nullptr) + (polyline != nullptr);
+  const bool drawn = names_drawing(table);
+  const int shapes = (rectangle != nullptr) + (circle != nullptr) + (polyline != nullptr) + (drawn ? 1 : 0);
   if (shapes != 1) {
-    reading.fault(table.place(), fmt::format("{} has {}; give it one of `rectangle`, `circle` or `polyline`",
+    reading.fault(table.place(), fmt::format("{} has {}; give it one of `rectangle`, `circle`, "
+                                             "`polyline`, `svg` or `dxf`",
                                              table.name(), shapes == 0 ? "no shape" : "more than one shape"));
     return {};
   }
   if (closed && !polyline) {
-    table.fault("closed", fmt::format("{} is always closed; remove `closed`", table.name()));
+    table.fault("closed", fmt::format("{} is {}; remove `closed`", table.name(),
+                                      drawn ? "closed unless it says open = true" : "always closed"));
     return {};
   }
+  if (drawn) return read_drawn(table, notes);
   if (rectangle) return read_rectangle(*rectangle, table.name(), reading);
   if (circle) return read_circle(*circle, table.name(), reading);
   return read_polyline(*polyline, table.name(), closed.value_or(true), reading);
@@ -88,7 +108,8 @@ Contour read_shape(Table& table) {
 
 void check_crossing(Table& table, NamedContour& named) {
   Vec2 where;
-  if (named.contour.empty() || !self_crossing(named.contour, where)) return;
+  // A drawing's reader has looked for crossings itself.
+  if (named.contour.empty() || names_drawing(table) || !self_crossing(named.contour, where)) return;
   const Units units = table.reading().units;
   table.reading().fault(
       table.place(),
@@ -136,7 +157,7 @@ NamedContour read_contour(const Entry& entry, const Stock& stock, Reading& readi
   named.source = reading.source(entry.value.at);
   if (entry.value.is_table()) {
     try {
-      named.contour = read_shape(table);
+      named.contour = read_shape(table, named.notes);
     } catch (const std::invalid_argument& error) {
       reading.fault(table.place(), fmt::format("{}: {}", table.name(), error.what()));
     }
