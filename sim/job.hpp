@@ -94,7 +94,7 @@ struct ProgramMotion {
 
 struct Tabs {
   int count = 0;
-  double width = 0;   ///< mm along the contour, at the part's wall
+  double width = 0;   ///< mm along the path, at the narrowest: where the bit's axis passes
   double height = 0;  ///< mm above the sheet's lower face
 };
 

@@ -24,6 +24,10 @@ struct Move {
   std::int32_t region = -1;     ///< index into Plan::regions, or -1
   std::int32_t line = 0;        ///< source line of a program, 0 when there is none
   MoveRole role = MoveRole::cut;
+  /// false: only time and loads follow it. What it cuts lies within what another move cuts (the rings of a
+  /// pocket within its region move, a descent within the pass before), so that the surface and the index
+  /// leave it out.
+  bool counted = true;
   double feed = 0;     ///< mm/min; 0 for rapids
   double spindle = 0;  ///< rpm
 

@@ -8,7 +8,7 @@ MoveIndex::MoveIndex(const Plan& plan, const Job& job) {
   std::vector<Box2> boxes;
   for (std::size_t i = 0; i < plan.moves.size(); ++i) {
     const Move& move = plan.moves[i];
-    if (move.role == MoveRole::rapid) continue;
+    if (move.role == MoveRole::rapid || !move.counted) continue;
     const Box2 path =
         move.region >= 0 ? plan.regions[static_cast<std::size_t>(move.region)].box() : move.path.box();
     if (path.empty()) continue;

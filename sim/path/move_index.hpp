@@ -8,7 +8,7 @@
 namespace ovolo {
 
 /// Spatial index of the moves' footprints (path grown by the bit's cutting radius), shared by tiles and
-/// sections. Rapids are left out. Read-only and thread-safe after construction.
+/// sections. Rapids and moves that do not count are left out. Read-only and thread-safe after construction.
 class MoveIndex {
  public:
   MoveIndex(const Plan& plan, const Job& job);

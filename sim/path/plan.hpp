@@ -8,7 +8,7 @@
 namespace ovolo {
 
 /// All moves of the job in the order they are made, with what they refer to. The finished surface is
-/// min(0, min over moves of z + f(dist) + delta(surface, p)) over all moves but rapids.
+/// min(0, min over moves of z + f(dist) + delta(surface, p)) over all moves that count but rapids.
 struct Plan {
   std::vector<Move> moves;
   std::vector<Region> regions;

@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <numbers>
-#include <optional>
 #include <random>
+
+#include "tests/support/random_contour.hpp"
 
 using namespace ovolo;
 using Catch::Detail::Approx;
+using ovolo::test::random_contour;
 constexpr double kPi = std::numbers::pi;
 
 namespace {
@@ -37,36 +39,6 @@ Contour dumbbell(double neck) {
                   {-10, h},
                   {-10, 10},
                   {-30, 10}});
-}
-
-// A simple closed contour of lines and arcs: random points put in order by undoing crossings, some sides
-// bulged.
-std::optional<Contour> random_contour(std::mt19937_64& random, int corners) {
-  std::uniform_real_distribution<double> place(-20, 20);
-  std::uniform_real_distribution<double> bulge(-0.6, 0.6);
-  std::vector<Vec2> points;
-  for (int i = 0; i < corners; ++i) points.push_back({place(random), place(random)});
-  const std::size_t n = points.size();
-  for (bool changed = true; changed;) {
-    changed = false;
-    for (std::size_t i = 0; i < n; ++i) {
-      for (std::size_t j = i + 2; j < n; ++j) {
-        if (i == 0 && j + 1 == n) continue;
-        const Vec2 a = points[i], b = points[i + 1], c = points[j], d = points[(j + 1) % n];
-        if (distance(a, c) + distance(b, d) >= distance(a, b) + distance(c, d) - 1e-12) continue;
-        std::reverse(points.begin() + static_cast<std::ptrdiff_t>(i) + 1,
-                     points.begin() + static_cast<std::ptrdiff_t>(j) + 1);
-        changed = true;
-      }
-    }
-  }
-  std::vector<Segment> sides;
-  for (std::size_t i = 0; i < n; ++i)
-    sides.push_back(Segment::bulge(points[i], points[(i + 1) % n], random() % 2 == 0 ? 0 : bulge(random)));
-  Contour c(sides, true);
-  Vec2 where;
-  if (self_crossing(c, where)) return std::nullopt;
-  return c;
 }
 
 // The outer outline, counter-clockwise, of a clump of unit squares grown one by one from the middle of a 10 x

@@ -1,0 +1,25 @@
+#include <fmt/format.h>
+
+#include "sim/error.hpp"
+#include "sim/path/passes.hpp"
+
+namespace ovolo {
+
+void plan_edge(const OperationContext& context, Route& route) {
+  const Contour& contour = context.named.contour;
+  const double away = context.operation.offset;
+  const auto paths = axis_paths(contour, context.operation, context.index, away);
+  if (paths.empty())
+    throw JobError(
+        fmt::format(
+            "with the axis {:.4g} mm {} the line there is no room for a path; set offset to {:.4g} or {}",
+            std::abs(away), away > 0 ? "off" : "inside",
+            farthest_path(contour, context.operation, context.index, away), away > 0 ? "less" : "more"),
+        context.index);
+  for (const Vec2 by : context.named.at) {
+    route.place(by);
+    cut_passes(context, route, paths, away);
+  }
+}
+
+}  // namespace ovolo
