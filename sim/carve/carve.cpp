@@ -7,6 +7,7 @@
 
 #include "sim/carve/cuts.hpp"
 #include "sim/carve/exact_kernel.hpp"
+#include "sim/carve/fast_carver.hpp"
 #include "sim/carve/memory.hpp"
 #include "sim/carve/region_rows.hpp"
 #include "sim/carve/tile_plan.hpp"
@@ -18,26 +19,28 @@ namespace {
 
 constexpr int kTile = Heightfield::kTile;
 
-// The cells of the window, on the sheet's own raster.
+// The cells of the window; its lower left corner moves out to that of a tile of the whole sheet.
 Grid make_grid(const Job& job, const CarveOptions& options, double cell) {
   if (!(cell > 0 && std::isfinite(cell)))
     throw JobError("the cell size must be more than 0; set --cell 0.1 mm");
   const Box2 window = options.window.value_or(Box2{{0, 0}, {job.stock.width, job.stock.height}});
-  constexpr double kRounding = 1e-9;  // of a cell
-  const double i0 = std::floor(window.lo.x / cell + kRounding),
-               j0 = std::floor(window.lo.y / cell + kRounding);
+  constexpr double kRounding = 1e-9;  // of a tile or a cell
+  const double side = kTile * cell;
+  const double i0 = kTile * std::floor(window.lo.x / side + kRounding);
+  const double j0 = kTile * std::floor(window.lo.y / side + kRounding);
   const double columns = std::max(0.0, std::ceil(window.hi.x / cell - kRounding) - i0);
   const double rows = std::max(0.0, std::ceil(window.hi.y / cell - kRounding) - j0);
   constexpr double kMost = 1e11;  // tile numbers stay within 31 bits each way
-  if (!(columns <= kMost && rows <= kMost))
+  if (!(columns <= kMost && rows <= kMost && std::abs(i0) <= kMost && std::abs(j0) <= kMost))
     throw MemoryError(
         fmt::format("cells of {} mm are too small for the sheet; set --cell 0.1 mm or more", cell));
-  return {{i0 * cell, j0 * cell}, cell, static_cast<std::int64_t>(columns), static_cast<std::int64_t>(rows)};
+  return {cell, static_cast<std::int64_t>(i0), static_cast<std::int64_t>(j0),
+          static_cast<std::int64_t>(columns), static_cast<std::int64_t>(rows)};
 }
 
 struct Layout {
   Grid grid;
-  Cuts cuts;
+  std::vector<Cut> cuts;
   TilePlan tiles;
   double bytes = 0;
   bool listed = false;  // false: too large even to list; bytes is an estimate
@@ -46,7 +49,7 @@ struct Layout {
 double bytes_of(const Grid& grid, const TilePlan& plan) {
   const double tile = sizeof(float) * kTile * kTile + sizeof(plan.tiles[0]) + sizeof(plan.first[0]);
   return tile * static_cast<double>(plan.tiles.size()) +
-         sizeof(plan.moves[0]) * static_cast<double>(plan.moves.size()) +
+         sizeof(plan.cuts[0]) * static_cast<double>(plan.cuts.size()) +
          sizeof(std::int32_t) * static_cast<double>(grid.tile_columns()) *
              static_cast<double>(grid.tile_rows());
 }
@@ -55,23 +58,25 @@ Layout lay_out(const Job& job, const Plan& plan, const MoveIndex& index, const C
                double cell, std::size_t limit) {
   Layout out;
   out.grid = make_grid(job, options, cell);
-  out.cuts = collect_cuts(job, plan, index, out.grid);
+  const Vec2 size = cell * Vec2{static_cast<double>(out.grid.columns), static_cast<double>(out.grid.rows)};
+  out.cuts = collect_cuts(job, plan, index, {out.grid.origin(), out.grid.origin() + size});
   out.bytes = sizeof(float) * static_cast<double>(out.grid.columns) * static_cast<double>(out.grid.rows);
   // What a coarse raster holds, told in fine cells: too much by a factor of a few at most.
   constexpr std::int64_t kCoarse = 256 * kTile;
-  const std::int64_t side = std::max(out.grid.columns, out.grid.rows);
-  if (side > kCoarse) {
-    const double scale = static_cast<double>(side) / static_cast<double>(kCoarse);
-    const auto coarse = [&](std::int64_t n) {
-      return static_cast<std::int64_t>(std::ceil(static_cast<double>(n) / scale));
+  const std::int64_t times = std::max(out.grid.columns, out.grid.rows) / kCoarse + 1;
+  if (times > 1) {
+    const double scale = static_cast<double>(times);
+    const auto below = [&](std::int64_t n) {
+      return static_cast<std::int64_t>(std::floor(static_cast<double>(n) / scale));
     };
-    const Grid grid{out.grid.origin, cell * scale, coarse(out.grid.columns), coarse(out.grid.rows)};
-    const auto tiles = plan_tiles(out.cuts.moves, out.cuts.reach, plan.regions, grid, limit);
+    const Grid grid{cell * scale, below(out.grid.first_column), below(out.grid.first_row),
+                    out.grid.columns / times + 2, out.grid.rows / times + 2};
+    const auto tiles = plan_tiles(out.cuts, plan.regions, grid, limit);
     if (!tiles) return out;
     out.bytes = sizeof(float) * kTile * kTile * scale * scale * static_cast<double>(tiles->tiles.size());
     if (out.bytes > 4 * static_cast<double>(limit)) return out;
   }
-  auto tiles = plan_tiles(out.cuts.moves, out.cuts.reach, plan.regions, out.grid, limit);
+  auto tiles = plan_tiles(out.cuts, plan.regions, out.grid, limit);
   if (!tiles) return out;
   out.tiles = std::move(*tiles);
   out.bytes = bytes_of(out.grid, out.tiles);
@@ -148,32 +153,35 @@ Heightfield carve(const Job& job, const Plan& plan, const MoveIndex& index, cons
   if (!layout.listed || layout.bytes > static_cast<double>(limit))
     refuse(job, plan, index, options, layout.bytes, limit);
   const Grid& grid = layout.grid;
-  const std::vector<Move>& moves = layout.cuts.moves;
+  const std::vector<Cut>& cuts = layout.cuts;
 
   std::vector<RegionRows> region_rows(plan.regions.size());
   std::vector<char> region_used(plan.regions.size(), 0);
-  for (const Move& move : moves)
-    if (move.region >= 0) region_used[static_cast<std::size_t>(move.region)] = 1;
+  for (const Cut& cut : cuts)
+    if (cut.move.region >= 0) region_used[static_cast<std::size_t>(cut.move.region)] = 1;
   parallel_for(region_rows.size(), [&](std::size_t r) {
     if (region_used[r]) region_rows[r] = RegionRows(plan.regions[r], grid);
   });
 
-  Heightfield field(grid.origin, grid.cell, grid.columns, grid.rows);
+  const FastCarver fast(job, cuts, grid.cell);
+  Heightfield field(grid.origin(), grid.cell, grid.columns, grid.rows);
   field.hold(layout.tiles.tiles);
   const std::size_t n = layout.tiles.tiles.size();
   std::vector<std::int64_t> updates(n, 0);
   const auto carve_tile = [&](std::size_t k) {
     const std::int64_t column = layout.tiles.tiles[k] % grid.tile_columns();
     const std::int64_t row = layout.tiles.tiles[k] / grid.tile_columns();
-    const TileView tile{field.tile_for_write(column, row), field.cell_centre(column * kTile, row * kTile),
+    const TileView tile{field.tile_for_write(column, row), grid.cell_centre(column * kTile, row * kTile),
                         grid.cell};
-    for (const std::uint32_t i : layout.tiles.moves_of(k)) {
-      const Move& move = moves[i];
+    for (const std::uint32_t i : layout.tiles.cuts_of(k)) {
+      const Move& move = cuts[i].move;
       const Profile& profile = job.bits[move.bit].profile;
       const Surface& surface = plan.surfaces[move.surface];
       if (move.region >= 0)
         updates[k] += fill_region(tile, row * kTile, region_rows[static_cast<std::size_t>(move.region)],
                                   move.z0 + profile.height(0), surface);
+      else if (options.simd && surface.flat())
+        updates[k] += fast.lower(tile, i);
       else
         updates[k] += carve_exactly(tile, move, profile, surface);
     }

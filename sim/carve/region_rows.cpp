@@ -50,11 +50,11 @@ RegionRows::RegionRows(const Region& region, const Grid& grid) {
   const Box2 box = region.box();
   if (box.empty()) return;
   const auto row_at = [&](double y) {  // first row whose middle lies at y or above
-    const double row = std::ceil((y - grid.origin.y) / grid.cell - 0.5);
+    const double row = std::ceil((y - grid.origin().y) / grid.cell - 0.5);
     return static_cast<std::int64_t>(std::clamp(row, 0.0, static_cast<double>(grid.rows)));
   };
   const auto middle = [&](std::int64_t row) {
-    return grid.origin.y + (static_cast<double>(row) + 0.5) * grid.cell;
+    return grid.origin().y + (static_cast<double>(row) + 0.5) * grid.cell;
   };
   first_row_ = row_at(box.lo.y);
   const std::int64_t end_row = std::max(first_row_, std::min(grid.rows, row_at(box.hi.y) + 1));

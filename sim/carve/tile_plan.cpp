@@ -10,24 +10,28 @@
 namespace ovolo {
 namespace {
 
-// Columns [first, last] of one tile row that a move touches.
+// Columns [first, last] of one tile row that a cut touches.
 struct TileRun {
-  std::uint32_t move;
+  std::uint32_t cut;
   std::int32_t row, first, last;
 };
+
+constexpr double kSlack = 1e-4;  // mm, more than the kernels' rounding
 
 double square(double v) { return v * v; }
 
 class Footprint {
  public:
-  Footprint(const Move& move, double reach, const std::vector<Region>& regions)
-      : move_(move),
-        reach_(reach),
-        region_(move.region < 0 ? nullptr : &regions[static_cast<std::size_t>(move.region)]) {
-    box_ = region_ ? region_->box() : move.path.box().grown(reach);
-    if (!region_ && !move.path.is_arc()) {
-      length_ = move.path.length();
-      along_ = length_ > 0 ? (move.path.b - move.path.a) / length_ : Vec2{1, 0};
+  Footprint(const Cut& cut, const std::vector<Region>& regions)
+      : move_(cut.move),
+        reach_(cut.reach + kSlack),
+        region_(move_.region < 0 ? nullptr : &regions[static_cast<std::size_t>(move_.region)]) {
+    box_ = region_ ? region_->box() : move_.path.box().grown(reach_);
+    if (!region_ && !move_.path.is_arc()) {
+      length_ = move_.path.length();
+      along_ = length_ > 0 ? (move_.path.b - move_.path.a) / length_ : Vec2{1, 0};
+      before_ = cut.ends[0].open ? reach_ : kSlack;
+      after_ = cut.ends[1].open ? reach_ : kSlack;
     }
   }
 
@@ -41,7 +45,7 @@ class Footprint {
       if (std::abs(cross(along_, v)) > reach_ + std::abs(along_.y) * half.x + std::abs(along_.x) * half.y)
         return false;
       const double t = dot(along_, v), spread = std::abs(along_.x) * half.x + std::abs(along_.y) * half.y;
-      return t >= -reach_ - spread && t <= length_ + reach_ + spread;
+      return t >= -before_ - spread && t <= length_ + after_ + spread;
     }
     const Vec2 v{std::abs(centre.x - move_.path.centre.x), std::abs(centre.y - move_.path.centre.y)};
     const double nearest = square(std::max(0.0, v.x - half.x)) + square(std::max(0.0, v.y - half.y));
@@ -77,7 +81,7 @@ class Footprint {
   double reach_;
   const Region* region_;
   Box2 box_;
-  double length_ = 0;
+  double length_ = 0, before_ = 0, after_ = 0;  // of a line, and how far it is cut beyond its ends
   Vec2 along_;
 };
 
@@ -92,28 +96,28 @@ std::int64_t tile_at(double x, double origin, double cell, std::int64_t cells, b
   return first ? (i >= cells ? cells : i < 0 ? 0 : i / kTile) : (i < 0 ? -1 : std::min(i, cells - 1) / kTile);
 }
 
-void add_runs(const Footprint& footprint, std::uint32_t move, const Grid& grid, std::vector<TileRun>& out) {
+void add_runs(const Footprint& footprint, std::uint32_t cut, const Grid& grid, std::vector<TileRun>& out) {
   const Box2& box = footprint.box();
   const Vec2 half{0.5 * (kTile - 1) * grid.cell, 0.5 * (kTile - 1) * grid.cell};
   const double side = kTile * grid.cell;
-  const std::int64_t row0 = tile_at(box.lo.y, grid.origin.y, grid.cell, grid.rows, true);
-  const std::int64_t row1 = tile_at(box.hi.y, grid.origin.y, grid.cell, grid.rows, false);
+  const std::int64_t row0 = tile_at(box.lo.y, grid.origin().y, grid.cell, grid.rows, true);
+  const std::int64_t row1 = tile_at(box.hi.y, grid.origin().y, grid.cell, grid.rows, false);
   for (std::int64_t row = row0; row <= row1 && row < grid.tile_rows(); ++row) {
-    const double y = grid.origin.y + (static_cast<double>(row) + 0.5) * side;
+    const double y = grid.origin().y + (static_cast<double>(row) + 0.5) * side;
     double x0 = 0, x1 = 0;
     footprint.clip(y - half.y, y + half.y, x0, x1);
-    const std::int64_t column0 = tile_at(x0, grid.origin.x, grid.cell, grid.columns, true);
+    const std::int64_t column0 = tile_at(x0, grid.origin().x, grid.cell, grid.columns, true);
     const std::int64_t column1 =
-        std::min(tile_at(x1, grid.origin.x, grid.cell, grid.columns, false), grid.tile_columns() - 1);
+        std::min(tile_at(x1, grid.origin().x, grid.cell, grid.columns, false), grid.tile_columns() - 1);
     bool open = false;
     for (std::int64_t column = column0; column <= column1; ++column) {
-      const Vec2 centre{grid.origin.x + (static_cast<double>(column) + 0.5) * side, y};
+      const Vec2 centre{grid.origin().x + (static_cast<double>(column) + 0.5) * side, y};
       if (!footprint.touches(centre, half)) {
         open = false;
       } else if (open) {
         out.back().last = static_cast<std::int32_t>(column);
       } else {
-        out.push_back({move, static_cast<std::int32_t>(row), static_cast<std::int32_t>(column),
+        out.push_back({cut, static_cast<std::int32_t>(row), static_cast<std::int32_t>(column),
                        static_cast<std::int32_t>(column)});
         open = true;
       }
@@ -123,28 +127,36 @@ void add_runs(const Footprint& footprint, std::uint32_t move, const Grid& grid, 
 
 }  // namespace
 
+Vec2 Grid::origin() const {
+  return {static_cast<double>(first_column) * cell, static_cast<double>(first_row) * cell};
+}
+
+Vec2 Grid::cell_centre(std::int64_t column, std::int64_t row) const {
+  return {(static_cast<double>(first_column + column) + 0.5) * cell,
+          (static_cast<double>(first_row + row) + 0.5) * cell};
+}
+
 std::int64_t Grid::tile_columns() const { return (columns + kTile - 1) / kTile; }
 std::int64_t Grid::tile_rows() const { return (rows + kTile - 1) / kTile; }
 
-std::optional<TilePlan> plan_tiles(const std::vector<Move>& moves, const std::vector<double>& reach,
-                                   const std::vector<Region>& regions, const Grid& grid, std::size_t limit) {
+std::optional<TilePlan> plan_tiles(const std::vector<Cut>& cuts, const std::vector<Region>& regions,
+                                   const Grid& grid, std::size_t limit) {
   if (static_cast<double>(grid.tile_rows()) * 64 > static_cast<double>(limit)) return std::nullopt;
-  // Runs of tiles, block by block of moves so that their order does not depend on threads.
+  // Runs of tiles, block by block of cuts so that their order does not depend on threads.
   constexpr std::size_t kBlock = 16;
-  constexpr double kSlack = 1e-5;  // mm, more than the kernels' rounding
-  const std::size_t blocks = (moves.size() + kBlock - 1) / kBlock;
+  const std::size_t blocks = (cuts.size() + kBlock - 1) / kBlock;
   std::vector<std::vector<TileRun>> runs(blocks);
   std::atomic<std::size_t> run_bytes = 0;
   parallel_for(blocks, [&](std::size_t b) {
-    for (std::size_t i = b * kBlock; i < std::min(moves.size(), (b + 1) * kBlock); ++i) {
+    for (std::size_t i = b * kBlock; i < std::min(cuts.size(), (b + 1) * kBlock); ++i) {
       if (run_bytes > limit) return;
-      add_runs(Footprint(moves[i], reach[i] + kSlack, regions), static_cast<std::uint32_t>(i), grid, runs[b]);
+      add_runs(Footprint(cuts[i], regions), static_cast<std::uint32_t>(i), grid, runs[b]);
     }
     run_bytes += runs[b].size() * sizeof(TileRun);
   });
   if (run_bytes > limit) return std::nullopt;
 
-  // The same runs by tile row, still in order of the moves.
+  // The same runs by tile row, still in order of the cuts.
   const std::size_t rows = static_cast<std::size_t>(grid.tile_rows());
   std::vector<std::size_t> row_first(rows + 1, 0);
   for (const auto& block : runs)
@@ -158,7 +170,7 @@ std::optional<TilePlan> plan_tiles(const std::vector<Move>& moves, const std::ve
   }
   runs.clear();
 
-  // Per row: how many moves each column has, then the lists themselves.
+  // Per row: how many cuts each column has, then the lists themselves.
   struct Row {
     std::vector<std::int32_t> columns;
     std::vector<std::uint32_t> counts;
@@ -191,7 +203,7 @@ std::optional<TilePlan> plan_tiles(const std::vector<Move>& moves, const std::ve
   plan.tiles.resize(tile_first[rows]);
   plan.first.resize(tile_first[rows] + 1);
   plan.first.back() = list_first[rows];
-  plan.moves.resize(list_first[rows]);
+  plan.cuts.resize(list_first[rows]);
   parallel_for(rows, [&](std::size_t r) {
     std::vector<std::uint64_t> next(static_cast<std::size_t>(grid.tile_columns()), 0);
     std::uint64_t at = list_first[r];
@@ -204,7 +216,7 @@ std::optional<TilePlan> plan_tiles(const std::vector<Move>& moves, const std::ve
     }
     for (std::size_t k = row_first[r]; k < row_first[r + 1]; ++k)
       for (std::int32_t c = sorted[k].first; c <= sorted[k].last; ++c)
-        plan.moves[next[static_cast<std::size_t>(c)]++] = sorted[k].move;
+        plan.cuts[next[static_cast<std::size_t>(c)]++] = sorted[k].cut;
   });
   return plan;
 }

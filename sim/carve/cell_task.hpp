@@ -1,0 +1,58 @@
+#pragma once
+#include <array>
+#include <cstdint>
+
+namespace ovolo {
+
+/// One piece of a profile in single precision, heights above the tip, mm.
+struct FloatPiece {
+  enum class Kind : std::int32_t { level, cone, arc, shallow };
+  Kind kind = Kind::level;
+  float r1 = 0;      ///< outer end; the inner end is the piece before's
+  float base = 0;    ///< level: h; cone: h at r = 0; arc: h of the centre; shallow: h at the inner end
+  float slope = 0;   ///< cone
+  float centre = 0;  ///< arc: r of the centre
+  float radius = 0;  ///< arc
+  float side = 0;    ///< arc, shallow: +1 the upper half, -1 the lower
+  // A shallow arc (of a radius far larger than the bit) is told from its inner end:
+  // h = base + side * (twice_in - d) d / (upright + sqrt(upright^2 + (twice_in - d) d)), d = r - inner.
+  float inner = 0, twice_in = 0, upright = 0;
+};
+
+/// q0 + q_x * x + q_y * y, with x and y counted in cells from the tile's first cell.
+struct Linear {
+  float at_first = 0, per_column = 0, per_row = 0;
+};
+
+/// What is to be done to the 64 x 64 cells of one tile, as plain numbers for the SIMD kernels. Lengths in mm,
+/// places from the first cell's centre.
+struct CellTask {
+  enum class Path : std::int32_t {
+    rows,        ///< straight along x: the distance depends on the row alone
+    columns,     ///< straight along y
+    strip,       ///< straight
+    ring,        ///< a circle
+    large_ring,  ///< a circle far larger than the tile
+    disc,        ///< one place
+  };
+  Path path = Path::disc;
+  float* heights = nullptr;  ///< 64-byte aligned
+  float z = 0;               ///< of the tip
+  float reach = 0;           ///< cutting radius
+  float cell = 0;
+  const FloatPiece* piece = nullptr;  ///< those that the tile's distances can meet
+  std::int32_t pieces = 0;
+  /// Only cells where each is not negative are lowered: the stretch beside the path, or beyond its end.
+  std::array<Linear, 2> within;
+  std::int32_t limits = 0;
+
+  Linear across;                                 ///< straight paths: signed distance
+  float centre_x = 0, centre_y = 0, radius = 0;  ///< circles and places
+  float excess = 0;                              ///< circles: rho^2 - radius^2 at the first cell
+};
+
+/// Lowers the tile's cells by the task, with the widest vectors this machine has. Returns the cells looked
+/// at.
+std::int64_t lower_cells(const CellTask& task);
+
+}  // namespace ovolo
