@@ -4,6 +4,7 @@
 
 #include "sim/error.hpp"
 #include "sim/path/passes.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -21,10 +22,10 @@ std::vector<Raised> tabs_on(const OperationContext& context, const AxisPath& pat
     throw JobError(
         fmt::format(
             "{} tabs of {:.4g} mm do not fit on a path of {:.4g} mm (the bit is raised over {:.4g} mm "
-            "for each); set tabs to {} or fewer, or their width to {:.4g} mm or less",
+            "for each); set tabs to {} or fewer, or their width to {} or less",
             tabs.count, tabs.width, length, tabs.width + bit,
             static_cast<int>(std::ceil(length / (tabs.width + bit)) - 1),
-            std::floor(10 * std::fmax(0, spacing - bit)) / 10),
+            both_units(std::floor(10 * std::fmax(0, spacing - bit)) / 10)),
         context.index);
   const double z = tabs.height - context.job.stock.thickness();
   for (int i = 0; i < tabs.count; ++i) {
@@ -43,12 +44,13 @@ void plan_cut_out(const OperationContext& context, Route& route) {
   const auto paths = axis_paths(contour, context.operation, context.index, away);
   if (paths.empty())
     throw JobError(
-        fmt::format("a bit {:.4g} mm across {:.4g} mm off the line finds no room for a path; use a bit of "
-                    "{:.4g} mm or "
-                    "less, or another offset",
-                    2 * radius, context.operation.offset,
-                    2 * std::fmax(0, farthest_path(contour, context.operation, context.index, away) -
-                                         context.operation.offset)),
+        fmt::format(
+            "a bit {:.4g} mm across {:.4g} mm off the line finds no room for a path; use a bit of "
+            "{} or "
+            "less, or another offset",
+            2 * radius, context.operation.offset,
+            both_units(2 * std::fmax(0, farthest_path(contour, context.operation, context.index, away) -
+                                            context.operation.offset))),
         context.index);
   for (const Vec2 by : context.named.at) {
     route.place(by);

@@ -1,7 +1,10 @@
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include "sim/error.hpp"
 #include "sim/path/passes.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 
@@ -11,10 +14,10 @@ void plan_edge(const OperationContext& context, Route& route) {
   const auto paths = axis_paths(contour, context.operation, context.index, away);
   if (paths.empty())
     throw JobError(
-        fmt::format(
-            "with the axis {:.4g} mm {} the line there is no room for a path; set offset to {:.4g} or {}",
-            std::abs(away), away > 0 ? "off" : "inside",
-            farthest_path(contour, context.operation, context.index, away), away > 0 ? "less" : "more"),
+        fmt::format("with the axis {:.4g} mm {} the line there is no room for a path; set offset to {} or {}",
+                    std::abs(away), away > 0 ? "off" : "inside",
+                    both_units(farthest_path(contour, context.operation, context.index, away)),
+                    away > 0 ? "less" : "more"),
         context.index);
   for (const Vec2 by : context.named.at) {
     route.place(by);

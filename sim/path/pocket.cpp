@@ -7,6 +7,7 @@
 #include "sim/geometry/offset.hpp"
 #include "sim/path/axis_path.hpp"
 #include "sim/path/operations.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -104,10 +105,10 @@ class Clearing {
   Route& route_;
   const Rings& rings_;
 
-  // Down onto a ring, on a ramp along it where it is long enough to hold a ramp in a few turns. Where the
+  // Down onto a ring, on a ramp round and round it unless it is hardly more than a point. Where the
   // ring is entered at depth.
   double come_in(const Contour& path, double previous, double z) {
-    constexpr double kTurns = 4;
+    constexpr double kTurns = 50;
     const double ramp = context_.operation.ramp;
     route_.approach(path.point(0), previous);
     if (ramp <= 0 || ramp > kTurns * path.length() || z >= previous) {
@@ -138,17 +139,18 @@ void plan_pocket(const OperationContext& context, Route& route) {
   if (stepover > 2 * radius)
     throw JobError(
         fmt::format("a stepover of {:.4g} mm leaves ribs between the cuts of a bit {:.4g} mm across; set "
-                    "stepover to {:.4g} mm or less",
-                    stepover, 2 * radius, 2 * radius),
+                    "stepover to {} or less",
+                    stepover, 2 * radius, both_units(2 * radius)),
         context.index);
   const double inset = radius + op.offset;
   const Rings rings = rings_of(context, inset, stepover);
   if (rings.rings.empty()) {
     throw JobError(
-        fmt::format("a bit {:.4g} mm across that leaves {:.4g} mm at the wall does not enter the pocket; use "
-                    "a bit of {:.4g} mm or less",
-                    2 * radius, op.offset,
-                    2 * std::max(0.0, farthest_path(contour, op, context.index, inset) - op.offset)),
+        fmt::format(
+            "a bit {:.4g} mm across that leaves {:.4g} mm at the wall does not enter the pocket; use "
+            "a bit of {} or less",
+            2 * radius, op.offset,
+            both_units(2 * std::max(0.0, farthest_path(contour, op, context.index, inset) - op.offset))),
         context.index);
   }
   // Rings no farther apart than the level tip's radius leave nothing between them: every place within the
