@@ -313,6 +313,49 @@ TEST_CASE("parallels of random contours: at the distance, none nearer, all of th
   CHECK(parallels > 1000);
 }
 
+TEST_CASE("parallels of random open contours: at the distance, on their side, all of them", "[offset]") {
+  std::mt19937_64 random(13);
+  std::uniform_real_distribution<double> part(0, 1);
+  int tried = 0, parallels = 0;
+  while (tried < 600) {
+    const auto whole = random_contour(random, 5 + static_cast<int>(random() % 12));
+    if (!whole) continue;
+    ++tried;
+    std::vector<Segment> sides = whole->segments();
+    sides.resize(sides.size() - 1 - random() % 3);
+    const Contour source(sides, false);
+    const double d = (random() % 2 == 0 ? 1 : -1) * std::pow(10.0, -2 + 2.5 * part(random));
+    double before = 0;
+    const auto pieces = offset_left(source, d);
+    for (const Contour& piece : pieces) {
+      ++parallels;
+      for (int k = 0; k < 40; ++k) {
+        const Vec2 p = piece.point(piece.length() * part(random));
+        const Contour::Nearest n = source.nearest(p);
+        REQUIRE(n.distance == near_to(std::abs(d)));
+      }
+      // Away from corners the side is that of the nearest segment.
+      const Vec2 p = piece.point(0.5 * piece.length());
+      const Contour::Nearest n = source.nearest(p);
+      const double within = n.s - source.start_of(n.segment);
+      if (within > 1e-6 && within < source.segments()[n.segment].length() - 1e-6)
+        REQUIRE(cross(source.tangent(n.s), p - n.point) * d > 0);
+      if (!piece.closed()) {
+        const double begins = source.nearest(piece.point(0)).s;
+        REQUIRE(begins >= before - 1e-6);
+        before = begins;
+      }
+    }
+    for (int k = 0; k < 40; ++k) {
+      const double s = source.length() * part(random);
+      const Vec2 p = source.point(s) + d * perp(source.tangent(s));
+      if (source.nearest(p).distance < std::abs(d) - 1e-9) continue;
+      REQUIRE(nearest_of(pieces, p) < 1e-6);
+    }
+  }
+  CHECK(parallels > 500);
+}
+
 TEST_CASE("parallels on a grid, where pieces coincide", "[offset]") {
   // Outlines of random unions of unit squares, offset by halves: pieces run over one another and through one
   // point.
