@@ -9,4 +9,8 @@ namespace ovolo::io {
 /// `longest` bytes (at a whole UTF-8 character) with "..." behind.
 std::string shown(std::string_view text, std::size_t longest = 80);
 
+/// Bytes of the UTF-8 character that `text` begins with, 0 when it does not begin with one (RFC 3629: no
+/// overlong forms, no surrogates, nothing above U+10FFFF).
+std::size_t utf8_character(std::string_view text);
+
 }  // namespace ovolo::io

@@ -18,7 +18,7 @@ namespace {
 
 constexpr std::size_t kMostBits = 1000;
 constexpr std::size_t kMostChain = 1000;
-constexpr double kRight = std::numbers::pi / 2;
+constexpr double kDegree = std::numbers::pi / 180;
 
 // A form reads its own keys first (so that every wrong one is told), then `make` works out the profile for a
 // cutting wall of the given height. Empty when a key was missing or wrong.
@@ -61,7 +61,7 @@ Make read_ball(Table& table) {
 }
 
 Make read_chamfer(Table& table) {
-  const auto angle = table.angle("angle", {0, kRight - 1e-3, true}, Need::yes);
+  const auto angle = table.angle("angle", {0, 89 * kDegree, true}, Need::yes);
   const auto tip_flat = table.length("tip_flat", Range::not_negative());
   const auto diameter = table.length("cutting_diameter", Range::positive(), Need::yes);
   if (!angle || !diameter) return {};
@@ -174,7 +174,7 @@ Make read_drawn(Table& table) {
     }
     return read_drawing_of_bit(*drawing, table);
   }
-  const auto* list = table.list("chain", "points [r, h]", kMostChain, Need::yes);
+  const auto* list = table.list("chain", "[0, 0], [2, 0], [6, 4]", kMostChain, Need::yes);
   if (!list) return {};
   const std::string what = table.called("chain");
   const std::vector<Segment> chain = read_chain(*list, what, table.reading());

@@ -51,7 +51,7 @@ Contour read_circle(const Node& node, const std::string& owner, Reading& reading
 
 Contour read_polyline(const Node& node, const std::string& owner, bool closed, Reading& reading) {
   const std::string what = "the polyline of " + owner;
-  const auto* list = read_list(node, what, "points", kMostPoints, reading);
+  const auto* list = read_list(node, what, "[0, 0], [100, 0], [100, 50]", kMostPoints, reading);
   if (!list) return {};
   if (list->size() < 2) {
     reading.fault(node.at, fmt::format("{} has {} point{}; give it 2 or more", what, list->size(),
@@ -106,17 +106,26 @@ Contour read_shape(Table& table, std::vector<std::string>& notes) {
   return read_polyline(*polyline, table.name(), closed.value_or(true), reading);
 }
 
-void check_crossing(Table& table, NamedContour& named) {
-  Vec2 where;
+// The plane's own messages begin with the word that stands before them here.
+std::string_view without_prefix(std::string_view what) {
+  constexpr std::string_view kPrefix = "contour: ";
+  return what.starts_with(kPrefix) ? what.substr(kPrefix.size()) : what;
+}
+
+void check_shape(Table& table, NamedContour& named) {
   // A drawing's reader has looked for crossings itself.
-  if (named.contour.empty() || names_drawing(table) || !self_crossing(named.contour, where)) return;
+  if (named.contour.empty() || names_drawing(table)) return;
   const Units units = table.reading().units;
-  table.reading().fault(
-      table.place(),
-      fmt::format("{} crosses or touches itself at [{}, {}]; move its points so that it does not",
-                  table.name(), format_number(from_mm(where.x, units), 4),
-                  format_number(from_mm(where.y, units), 4)));
-  named.contour = {};
+  const auto refuse = [&](const std::string& text) {
+    table.reading().fault(table.place(), table.name() + text);
+    named.contour = {};
+  };
+  Vec2 where;
+  if (self_crossing(named.contour, where))
+    refuse(fmt::format(" crosses or touches itself at [{}, {}]; move its points so that it does not",
+                       format_number(from_mm(where.x, units), 4), format_number(from_mm(where.y, units), 4)));
+  else if (named.contour.closed() && std::abs(named.contour.signed_area()) < 1e-9 * named.contour.length())
+    refuse(" encloses nothing; give it a third point, or set closed = false");
 }
 
 void read_copies(Table& table, const Stock& stock, NamedContour& named) {
@@ -132,7 +141,7 @@ void read_copies(Table& table, const Stock& stock, NamedContour& named) {
                        format_number(from_mm(stock.width, reading.units), 4),
                        format_number(from_mm(stock.height, reading.units), 4));
   };
-  const auto* list = table.list("at", "shifts [x, y]", kMostCopies);
+  const auto* list = table.list("at", "[120, 0], [240, 0]", kMostCopies);
   if (!list) {
     if (off_sheet({0, 0}))
       reading.fault(table.place(), fmt::format("{} lies off the sheet; {}", table.name(), mend()));
@@ -159,9 +168,9 @@ NamedContour read_contour(const Entry& entry, const Stock& stock, Reading& readi
     try {
       named.contour = read_shape(table, named.notes);
     } catch (const std::invalid_argument& error) {
-      reading.fault(table.place(), fmt::format("{}: {}", table.name(), error.what()));
+      reading.fault(table.place(), fmt::format("{}: {}", table.name(), without_prefix(error.what())));
     }
-    check_crossing(table, named);
+    check_shape(table, named);
     read_copies(table, stock, named);
     table.finish();
   }

@@ -13,6 +13,7 @@
 namespace ovolo::io {
 namespace {
 
+constexpr std::size_t kMostOperations = 1000;
 constexpr std::int64_t kMostPasses = 1000;
 constexpr std::int64_t kMostTabs = 1000;
 constexpr double kMostPieces = 2e6;     // pieces of path in the whole job, of some 200 bytes each
@@ -44,7 +45,7 @@ std::vector<std::string> ids(const std::vector<T>& things) {
 template <class T>
 std::optional<std::size_t> find_named(Table& table, std::string_view key, const std::vector<T>& things) {
   const auto name = table.text(key, Need::yes);
-  if (!name) return {};
+  if (!name || things.empty()) return {};  // that there are none is told already
   const auto it = std::find_if(things.begin(), things.end(), [&](const T& t) { return t.id == *name; });
   if (it == things.end()) {
     table.fault(key, unknown(key, *name, ids(things)));
@@ -344,14 +345,24 @@ Operation read_operation(const Node& node, std::size_t number, const Job& job, d
 
 }  // namespace
 
-std::vector<Operation> read_operations(const Node::List& list, const Job& job, Reading& reading) {
+std::vector<Operation> read_operations(const Node& node, const Job& job, Reading& reading) {
   std::vector<Operation> operations;
+  if (node.items().empty() || node.items().size() > kMostOperations) {
+    reading.fault(
+        node.at,
+        fmt::format(
+            "`operations` of the scene is {}; put [[operations]], in double brackets, before "
+            "each of 1 to {} operations",
+            node.is_list() ? fmt::format("a list of {}", node.items().size()) : std::string(node.kind_name()),
+            kMostOperations));
+    return operations;
+  }
   double pieces = 0;
-  for (const Node& node : list) {
-    Operation op = read_operation(node, operations.size() + 1, job, pieces, reading);
+  for (const Node& item : node.items()) {
+    Operation op = read_operation(item, operations.size() + 1, job, pieces, reading);
     const auto same = [&](const Operation& other) { return other.name == op.name; };
     if (!op.name.empty() && std::any_of(operations.begin(), operations.end(), same))
-      reading.fault(node.at, fmt::format("two operations are named \"{}\"; rename one", shown(op.name)));
+      reading.fault(item.at, fmt::format("two operations are named \"{}\"; rename one", shown(op.name)));
     operations.push_back(std::move(op));
   }
   return operations;

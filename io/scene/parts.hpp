@@ -14,7 +14,7 @@ Stock read_stock(const Node& node, Reading& reading);
 std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading);
 std::vector<NamedContour> read_contours(const Node& node, const Stock& stock, Reading& reading);
 /// Refers to the job's stock, bits and contours.
-std::vector<Operation> read_operations(const Node::List& list, const Job& job, Reading& reading);
+std::vector<Operation> read_operations(const Node& node, const Job& job, Reading& reading);
 Machine read_machine(const Node& node, Reading& reading);
 Material read_material(const Node& node, Reading& reading);
 /// Sets what the table says; a rates file it names is read too.

@@ -10,7 +10,6 @@
 namespace ovolo::io {
 namespace {
 
-constexpr std::size_t kMostOperations = 1000;
 constexpr std::array<std::string_view, 2> kUnits{"mm", "inch"};
 
 }  // namespace
@@ -34,12 +33,8 @@ Job parse_scene(std::string_view text, const std::string& name, const std::files
     job.bits = read_bits(*bits, job.stock, reading);
   if (const Node* contours = scene.table("contours", "a table such as [contours.outline]", Need::yes))
     job.contours = read_contours(*contours, job.stock, reading);
-  if (const auto* operations =
-          scene.list("operations", "operations ([[operations]] before each)", kMostOperations, Need::yes)) {
-    if (operations->empty())
-      scene.fault("operations", "the scene has no operations; add one under [[operations]]");
+  if (const Node* operations = scene.any("operations", "one under [[operations]]", Need::yes))
     job.operations = read_operations(*operations, job, reading);
-  }
   if (const Node* wishes = scene.table("wishes", "a table [wishes]"))
     job.wishes = read_wishes(*wishes, job.stock, reading);
   if (const Node* machine = scene.table("machine", "a table [machine]"))

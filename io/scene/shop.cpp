@@ -73,7 +73,7 @@ void read_rates_file(Table& table, SandRates& rates) {
 }
 
 void read_grits(Table& table, SandLimits& limits) {
-  const auto* list = table.list("grits", "P numbers from coarse to fine", grits().size());
+  const auto* list = table.list("grits", "120, 180", grits().size());
   if (!list) return;
   std::vector<int> numbers;
   for (const Node& item : *list) {

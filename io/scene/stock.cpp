@@ -11,6 +11,7 @@ namespace ovolo::io {
 namespace {
 
 constexpr std::size_t kMostLayers = 64;
+constexpr std::string_view kExample = "{ name = \"board\", thickness = 18 }";
 
 // "#rrggbb"
 std::optional<std::array<std::uint8_t, 3>> parse_color(std::string_view text) {
@@ -48,9 +49,9 @@ Stock read_stock(const Node& node, Reading& reading) {
     stock.width = size->x;
     stock.height = size->y;
   }
-  if (const auto* layers = table.list("layers", "layers", kMostLayers, Need::yes)) {
+  if (const auto* layers = table.list("layers", kExample, kMostLayers, Need::yes)) {
     if (layers->empty())
-      table.fault("layers", "the stock has no layers; add { name = \"board\", thickness = 18 }");
+      table.fault("layers", fmt::format("the stock has no layers; write layers = [{}]", kExample));
     for (const Node& item : *layers) {
       Layer layer = read_layer(item, stock.layers.size() + 1, reading);
       const auto same = [&](const Layer& other) { return other.name == layer.name; };

@@ -38,7 +38,7 @@ std::size_t distance(std::string_view a, std::string_view b) {
 std::string nearest_word(std::string_view word, const std::vector<std::string>& known) {
   std::string best;
   if (word.empty() || word.size() > kLongest) return best;
-  std::size_t nearest = std::max<std::size_t>(1, word.size() / 3) + 1;
+  std::size_t nearest = word.size() < 3 ? 1 : std::max<std::size_t>(1, word.size() / 3) + 1;
   for (const std::string& candidate : known) {
     if (candidate.size() > kLongest) continue;
     std::size_t d = distance(word, candidate);
@@ -68,9 +68,10 @@ std::string listed(const std::vector<std::string>& words) {
 std::string unknown(std::string_view kind, std::string_view word, const std::vector<std::string>& known,
                     std::string_view where) {
   const std::string near = nearest_word(word, known);
-  return fmt::format(
-      "unknown {} `{}`{}; {}", kind, shown(word), where,
-      near.empty() ? fmt::format("write one of {}", listed(known)) : fmt::format("did you mean `{}`?", near));
+  return fmt::format("unknown {} `{}`{}; {}", kind, shown(word), where,
+                     near.empty()
+                         ? fmt::format("write {}{}", known.size() > 1 ? "one of " : "", listed(known))
+                         : fmt::format("did you mean `{}`?", near));
 }
 
 }  // namespace ovolo::io

@@ -85,9 +85,9 @@ std::optional<std::size_t> Table::choice(std::string_view key, Words words, Need
   return node ? read_choice(*node, called(key), words, reading_) : std::nullopt;
 }
 
-const Node::List* Table::list(std::string_view key, std::string_view item, std::size_t most, Need need) {
-  const Node* node = any(key, fmt::format("a list of {}: {} = [ ... ]", item, key), need);
-  return node ? read_list(*node, called(key), item, most, reading_) : nullptr;
+const Node::List* Table::list(std::string_view key, std::string_view example, std::size_t most, Need need) {
+  const Node* node = any(key, fmt::format("a list: {} = [{}]", key, example), need);
+  return node ? read_list(*node, called(key), example, most, reading_) : nullptr;
 }
 
 const Node* Table::table(std::string_view key, std::string_view example, Need need) {

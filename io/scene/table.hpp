@@ -31,7 +31,8 @@ class Table {
   std::optional<std::string> text(std::string_view key, Need need = Need::no);
   std::optional<Vec2> point(std::string_view key, Range range, Need need = Need::no);
   std::optional<std::size_t> choice(std::string_view key, Words words, Need need = Need::no);
-  const Node::List* list(std::string_view key, std::string_view item, std::size_t most, Need need = Need::no);
+  const Node::List* list(std::string_view key, std::string_view example, std::size_t most,
+                         Need need = Need::no);
   /// A table within this one, to be read by its own reader; nullptr when missing. `example` is shown when
   /// needed.
   const Node* table(std::string_view key, std::string_view example, Need need = Need::no);

@@ -21,17 +21,20 @@ constexpr int kMaxDepth = 32;                  // of lists and tables in each ot
   throw SceneError(Source{file, at.line, at.column}, std::move(text));
 }
 
-// Refuses what would cost the parser far more memory or stack than the text itself.
-void check_size(std::string_view text, const std::string& file) {
+// Refuses what would cost the parser far more memory or stack than the text itself, and what is not UTF-8,
+// whose place the parser tells only roughly.
+void check_text(std::string_view text, const std::string& file) {
   if (text.size() > kMaxFileBytes)
-    fail(file, {},
-         fmt::format("the file has {} bytes; the most is {}: leave out what is not needed", text.size(),
-                     kMaxFileBytes));
+    fail(file, {}, fmt::format("is larger than {} bytes; leave out what is not needed", kMaxFileBytes));
   std::size_t values = 0;
   int dots = 0;
-  Place at{1, 0};
-  for (const char c : text) {
-    ++at.column;
+  Place at{1, 1};
+  for (std::size_t i = 0; i < text.size(); ++at.column) {
+    const std::size_t length = utf8_character(text.substr(i));
+    if (length == 0)
+      fail(file, at, "this letter is not UTF-8, as if saved in an old encoding; save the file as UTF-8");
+    const char c = text[i];
+    i += length;
     if (c == '.' && ++dots > kMaxDots)
       fail(file, at, fmt::format("more than {} dots in one key or text; shorten it", kMaxDots));
     if (c != '\n' && c != ',' && c != '=' && c != '[' && c != '{') continue;
@@ -47,22 +50,40 @@ Place place(const toml::source_region& source) {
   return {static_cast<int>(source.begin.line), static_cast<int>(source.begin.column)};
 }
 
-// What to do about a syntax error, by what the parser calls it.
+// What to do about a syntax error, by what the parser calls it. The first that fits.
 std::string_view mend(std::string_view what) {
-  constexpr std::array<std::pair<std::string_view, std::string_view>, 9> kMends{{
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 11> kMends{{
       {"redefine", "two entries have one name: rename or remove one"},
-      {"utf-8", "save the file as UTF-8"},
+      {"control character", "close the quote on the same line, and leave control characters out"},
+      {"saw ','", "write decimals with a point, and each entry on a line of its own"},
+      {"saw end-of-file", "close what was opened last: a quote, bracket or brace"},
       {"expected value", "write a value after the `=` sign"},
-      {"could not be interpreted", "write a plain number, or put text in double quotes"},
-      {"not representable", "write a smaller number"},
       {"exceeded maximum nested", "put fewer lists and tables in each other"},
       {"expected a comment or whitespace", "begin the next entry on a new line"},
-      {"control character", "remove it, or put the text in double quotes on one line"},
-      {"end-of-file", "close what was opened last: a quote, bracket or brace"},
+      {"integer", "write a plain number, and put fractions and other text in double quotes"},
+      {"floating-point", "write a plain number, and put text in double quotes"},
+      {"boolean", "write true or false, and put other text in double quotes"},
+      {"array", "separate the entries with commas, and close the list with ]"},
   }};
   for (const auto& [part, cure] : kMends)
     if (what.find(part) != std::string_view::npos) return cure;
   return "check the quotes, brackets and commas here";
+}
+
+// The parser's words, in those of the rest of the messages.
+std::string plain(std::string_view what) {
+  constexpr std::string_view kOpening = "Error while parsing ";
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 5> kWords{
+      {{"floating-point:", "number:"},
+       {"decimal integer:", "number:"},
+       {"key-value pair:", "entry:"},
+       {"string:", "text:"},
+       {"array:", "list:"}}};
+  std::string text = shown(what, 300);
+  if (text.starts_with(kOpening)) text.erase(0, kOpening.size());
+  for (const auto& [theirs, ours] : kWords)
+    if (text.starts_with(theirs)) text.replace(0, theirs.size(), ours);
+  return "cannot read this " + text;
 }
 
 Node convert(const toml::node& from, const std::string& file, int depth) {
@@ -98,12 +119,12 @@ Node convert(const toml::node& from, const std::string& file, int depth) {
 }  // namespace
 
 Node parse_toml(std::string_view text, const std::string& file) {
-  check_size(text, file);
+  check_text(text, file);
   try {
     return convert(toml::parse(text, std::string_view(file)), file, 0);
   } catch (const toml::parse_error& error) {
-    const std::string what = shown(error.description(), 300);
-    fail(file, place(error.source()), fmt::format("{}; {}", what, mend(what)));
+    fail(file, place(error.source()),
+         fmt::format("{}; {}", plain(error.description()), mend(error.description())));
   }
 }
 

@@ -42,10 +42,10 @@ Quantity spindle_quantity() {
 }
 Quantity plain_quantity() { return {"a number", "2.5", 1, nullptr, format_plain}; }
 
-std::string mend_range(const Quantity& quantity, Range range, Units units) {
-  const std::string lo = quantity.format(range.lo, units), hi = quantity.format(range.hi, units);
-  if (range.above) return fmt::format("set it above {}, {} at most", lo, hi);
-  return fmt::format("set it to {} or more, {} at most", lo, hi);
+std::string mend_range(double value, const Quantity& quantity, Range range, Units units) {
+  if (value > range.hi) return fmt::format("set it to {} or less", quantity.format(range.hi, units));
+  const std::string lo = quantity.format(range.lo, units);
+  return range.above ? fmt::format("set it above {}", lo) : fmt::format("set it to {} or more", lo);
 }
 
 std::optional<double> read_quantity(const Node& node, const std::string& what, Range range,
@@ -74,7 +74,7 @@ std::optional<double> read_quantity(const Node& node, const std::string& what, R
   }
   if (!range.holds(value)) {
     reading.fault(node.at, fmt::format("{} is {}; {}", what, quantity.format(value, reading.units),
-                                       mend_range(quantity, range, reading.units)));
+                                       mend_range(value, quantity, range, reading.units)));
     return {};
   }
   return value;
@@ -102,8 +102,10 @@ std::optional<std::int64_t> read_count(const Node& node, const std::string& what
                                        std::int64_t hi, Reading& reading) {
   const auto* value = std::get_if<std::int64_t>(&node.value);
   if (!value) {
-    reading.fault(node.at, fmt::format("{} is {}, not a whole number; write one from {} to {}", what,
-                                       node.kind_name(), lo, hi));
+    const auto* number = std::get_if<double>(&node.value);
+    reading.fault(node.at,
+                  fmt::format("{} is {}, not a whole number; write one from {} to {}", what,
+                              number ? format_number(*number, 4) : std::string(node.kind_name()), lo, hi));
     return {};
   }
   if (*value < lo || *value > hi) {
@@ -150,12 +152,11 @@ std::optional<Vec2> read_point(const Node& node, const std::string& what, Range 
   return Vec2{*x, *y};
 }
 
-const Node::List* read_list(const Node& node, const std::string& what, std::string_view item,
+const Node::List* read_list(const Node& node, const std::string& what, std::string_view example,
                             std::size_t most, Reading& reading) {
   const auto* list = std::get_if<Node::List>(&node.value);
   if (!list) {
-    reading.fault(node.at, fmt::format("{} is {}, not a list; write a list of {} in [ ]", what,
-                                       node.kind_name(), item));
+    reading.fault(node.at, fmt::format("{} is {}, not a list; write [{}]", what, node.kind_name(), example));
     return nullptr;
   }
   if (list->size() > most) {

@@ -49,8 +49,8 @@ std::optional<bool> read_flag(const Node& node, const std::string& what, Reading
 std::optional<std::string> read_text(const Node& node, const std::string& what, Reading& reading);
 /// A pair of lengths [x, y]; mm.
 std::optional<Vec2> read_point(const Node& node, const std::string& what, Range range, Reading& reading);
-/// A list of at most `most` items; nullptr when it is not one. `item` says what it should list.
-const Node::List* read_list(const Node& node, const std::string& what, std::string_view item,
+/// A list of at most `most` items; nullptr when it is not one. `example` shows what it may list.
+const Node::List* read_list(const Node& node, const std::string& what, std::string_view example,
                             std::size_t most, Reading& reading);
 /// One of the words; its index.
 std::optional<std::size_t> read_choice(const Node& node, const std::string& what, Words words,

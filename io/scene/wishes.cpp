@@ -15,7 +15,7 @@ Wishes read_wishes(const Node& node, const Stock& stock, Reading& reading) {
   wishes.band = table.length("band", Range::not_negative()).value_or(wishes.band);
   wishes.face_break = table.angle("face_break", Range::between(0, kRight)).value_or(wishes.face_break);
   wishes.wall_break = table.angle("wall_break", Range::between(0, kRight)).value_or(wishes.wall_break);
-  if (const auto* hidden = table.list("hidden", "layer names", stock.layers.size())) {
+  if (const auto* hidden = table.list("hidden", "\"core\"", stock.layers.size())) {
     std::vector<std::string> known;
     for (const Layer& layer : stock.layers) known.push_back(layer.name);
     for (const Node& item : *hidden) {

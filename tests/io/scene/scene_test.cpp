@@ -328,7 +328,7 @@ keep = "inside"
 depth = 4
 fed = 3
 )") == "test.toml:1:1: unknown key `titel` in the scene; did you mean `title`?\n"
-       "test.toml:3:14: the second of `size` of the stock is -1 mm; set it above 0 mm, 100000 mm at most\n"
+       "test.toml:3:14: the second of `size` of the stock is -1 mm; set it above 0 mm\n"
        "test.toml:4:41: `thickness` of layer 1 is not a finite number; write a length such as 6.35 or \"1/4 "
        "in\"\n"
        "test.toml:5:1: `radius` is missing in bit `round5`; add a length: radius = 6.35, or \"1/4 in\"\n"
@@ -366,4 +366,9 @@ TEST_CASE("no scene eats memory or hangs", "[scene]") {
   std::string copies = "at = [";
   for (int i = 0; i < 10'000; ++i) copies += "[0, 0],";
   CHECK(complaint(scene_with("", copies + "]", "passes = 1000")).find("pieces of path") != std::string::npos);
+}
+
+TEST_CASE("columns count letters, not bytes", "[scene]") {
+  CHECK(complaint("title = \"h\xC3\xA9\" x\n").starts_with("test.toml:1:14:"));
+  CHECK(complaint("title = \"h\xC3\xA9\xE9\"\n").starts_with("test.toml:1:12:"));
 }

@@ -1,0 +1,24 @@
+#include "io/text.hpp"
+
+#include <catch2/catch.hpp>
+
+using ovolo::io::shown;
+using ovolo::io::utf8_character;
+
+TEST_CASE("UTF-8 is checked to the letter", "[text]") {
+  CHECK(utf8_character("a") == 1);
+  CHECK(utf8_character("\xC3\xA9") == 2);
+  CHECK(utf8_character("\xE2\x82\xAC") == 3);
+  CHECK(utf8_character("\xF0\x9F\x94\xA7") == 4);
+  // RFC 3629, section 3: overlong forms, surrogates, beyond U+10FFFF, a lone continuation, cut short.
+  for (const char* bad : {"\xC0\xAF", "\xE0\x80\xAF", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xF5\x80\x80\x80",
+                          "\x80", "\xE2\x82", "\xC3", "\xFF", ""})
+    CHECK(utf8_character(bad) == 0);
+}
+
+TEST_CASE("text in messages is short and printable", "[text]") {
+  CHECK(shown("plain") == "plain");
+  CHECK(shown("a\x1b[31mb\n") == "a?[31mb?");
+  CHECK(shown("abcdef", 3) == "abc...");
+  CHECK(shown("ab\xC3\xA9", 3) == "ab...");  // never half a character
+}
