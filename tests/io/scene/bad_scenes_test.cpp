@@ -9,7 +9,7 @@
 
 // Every file of tests/scenes_bad is wrong, and says at its top what is to be told: one line
 //   # expect: LINE:COLUMN: what is wrong; how to mend it
-// for each message, in their order.
+// for each message, in their order. One that ends in "..." is the beginning of the message: lists of keys grow.
 
 namespace {
 
@@ -38,6 +38,16 @@ std::vector<std::string> told(const fs::path& path) {
   return lines;
 }
 
+// What is told, cut short where less is expected.
+std::vector<std::string> told_of(const fs::path& path, const std::vector<std::string>& wanted) {
+  std::vector<std::string> lines = told(path);
+  for (std::size_t i = 0; i < lines.size() && i < wanted.size(); ++i) {
+    const std::string& line = wanted[i];
+    if (line.ends_with("...") && lines[i].starts_with(line.substr(0, line.size() - 3))) lines[i] = line;
+  }
+  return lines;
+}
+
 }  // namespace
 
 TEST_CASE("bad scenes are told what is wrong, where, and how to mend it", "[scene][bad]") {
@@ -48,7 +58,8 @@ TEST_CASE("bad scenes are told what is wrong, where, and how to mend it", "[scen
   CHECK(files.size() >= 60);
   for (const fs::path& file : files) {
     CAPTURE(file.filename().string());
-    CHECK_FALSE(expected(file).empty());
-    CHECK(told(file) == expected(file));
+    const std::vector<std::string> wanted = expected(file);
+    CHECK_FALSE(wanted.empty());
+    CHECK(told_of(file, wanted) == wanted);
   }
 }
