@@ -19,7 +19,10 @@ Job read_scene(const std::filesystem::path& path) {
 }
 
 Job parse_scene(std::string_view text, const std::string& name, const std::filesystem::path& folder) {
-  const Node root = parse_toml(text, name);
+  return read_job(parse_toml(text, name), name, folder);
+}
+
+Job read_job(const Node& root, const std::string& name, const std::filesystem::path& folder) {
   Reading reading(name, folder);
   Table scene(root, "the scene", reading);
   Job job;
@@ -46,6 +49,7 @@ Job parse_scene(std::string_view text, const std::string& name, const std::files
   job.shop.rates.parts_per_sheet = parts_of(job);
   if (const Node* shop = scene.table("shop", "a table [shop]"))
     job.shop.rates = read_shop(*shop, job, reading);
+  scene.any("strategies", "", Need::no);  // other ways to do the job, for `compare`
   scene.finish();
   reading.raise();
   return job;

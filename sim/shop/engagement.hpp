@@ -30,8 +30,8 @@ struct Engagement {
 };
 
 struct EngagementOptions {
-  int columns = 256;  ///< places across half the bit
-  int slices = 64;
+  int columns = 128;  ///< places across half the bit
+  int slices = 48;
   double curvature = 0;    ///< of the path, 1/mm, positive when it bends left
   double bottom = -1e300;  ///< mm, the sheet's lower face: what lies below is not counted
 };

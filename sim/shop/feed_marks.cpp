@@ -13,7 +13,6 @@ namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr int kMaxFlutes = 64;
-constexpr int kSamples = 256;  // along one turn's advance
 
 /// One flute's path past the finished wall: x along the feed, height above the deepest valley.
 /// x = x0 + R sin t + drift t, height = rise + R (1 - cos t).
@@ -52,6 +51,54 @@ class ToothPath {
   double x0_, radius_, rise_, drift_;
   double t_max_ = 0, reach_ = 0;
 };
+
+/// Where one flute's mark ends and the next one's begins.
+struct Crest {
+  double x, z;
+  std::size_t before, after;  // flutes
+};
+
+/// A stretch of one flute's mark: z = floor + bend t^2 for t from t0 to t1.
+struct Stretch {
+  double floor, bend, t0, t1;
+
+  double integral(double a, double b) const { return floor * (b - a) + bend * (b * b * b - a * a * a) / 3; }
+  double integral() const { return integral(t0, t1); }
+  double square(double mean) const {
+    const auto primitive = [&](double t) {
+      const double c = floor - mean;
+      return c * c * t + 2 * c * bend * t * t * t / 3 + bend * bend * t * t * t * t * t / 5;
+    };
+    return primitive(t1) - primitive(t0);
+  }
+  double deviation(double mean) const {
+    const double half = mean > floor && bend > 0 ? std::sqrt((mean - floor) / bend) : 0;
+    const double lo = std::clamp(-half, t0, t1), hi = std::clamp(half, t0, t1);  // below the mean in between
+    const double under = mean * (hi - lo) - integral(lo, hi);
+    return under + (integral(t0, lo) - mean * (lo - t0)) + (integral(hi, t1) - mean * (t1 - hi));
+  }
+};
+
+/// The marks between the crests, in order of x, as parabolas through them.
+std::vector<Stretch> stretches(const std::vector<ToothPath>& teeth, const std::vector<Crest>& crests,
+                               double turn) {
+  std::vector<Stretch> out;
+  double x = 0;
+  for (std::size_t k = 0; k <= crests.size(); ++k) {
+    const double end = k < crests.size() ? crests[k].x : turn;
+    const double middle = (x + end) / 2;
+    const ToothPath& tooth = *std::min_element(
+        teeth.begin(), teeth.end(),
+        [&](const ToothPath& a, const ToothPath& b) { return a.height(middle) < b.height(middle); });
+    const double floor = tooth.height(tooth.x0());
+    const double t0 = x - tooth.x0(), t1 = end - tooth.x0();
+    const double far = std::fabs(t0) > std::fabs(t1) ? t0 : t1;
+    const double bend = far != 0 ? (tooth.height(tooth.x0() + far) - floor) / (far * far) : 0;
+    out.push_back({floor, bend, t0, t1});
+    x = end;
+  }
+  return out;
+}
 
 double envelope(const std::vector<ToothPath>& teeth, double x) {
   double z = kInfinity;
@@ -113,32 +160,33 @@ std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings)
   }
   if (!covered(teeth, turn)) return std::nullopt;
 
-  FeedMarks marks;
-  std::vector<char> marking(static_cast<std::size_t>(settings.flutes), 0);
+  std::vector<Crest> crests;
   for (std::size_t i = 0; i + 1 < teeth.size(); ++i)
     for (std::size_t j = i + 1; j < teeth.size(); ++j) {
       double x = 0;
       if (!meet(teeth[i], teeth[j], x)) continue;
       const double z = std::min(teeth[i].height(x), teeth[j].height(x));
-      if (envelope(teeth, x) < z - 1e-12 * (z + turn)) continue;
-      marks.rt = std::max(marks.rt, z);
-      marking[i % marking.size()] = marking[j % marking.size()] = 1;
+      if (envelope(teeth, x) >= z - 1e-12 * (z + turn)) crests.push_back({x, z, i, j});
     }
+  std::sort(crests.begin(), crests.end(), [](const Crest& a, const Crest& b) { return a.x < b.x; });
+
+  FeedMarks marks;
+  std::vector<char> marking(static_cast<std::size_t>(settings.flutes), 0);
+  for (const Crest& c : crests) {
+    marks.rt = std::max(marks.rt, c.z);
+    marking[c.before % marking.size()] = marking[c.after % marking.size()] = 1;
+  }
   marks.marking = static_cast<int>(std::count(marking.begin(), marking.end(), 1));
   marks.spacing = turn / marks.marking;
-
-  std::vector<double> heights(kSamples);
+  const std::vector<Stretch> parts = stretches(teeth, crests, turn);
   double mean = 0;
-  for (int i = 0; i < kSamples; ++i) {
-    heights[static_cast<std::size_t>(i)] = envelope(teeth, turn * (i + 0.5) / kSamples);
-    mean += heights[static_cast<std::size_t>(i)] / kSamples;
-  }
+  for (const Stretch& part : parts) mean += part.integral() / turn;
   double squares = 0;
-  for (const double z : heights) {
-    marks.ra += std::fabs(z - mean) / kSamples;
-    squares += (z - mean) * (z - mean) / kSamples;
+  for (const Stretch& part : parts) {
+    marks.ra += part.deviation(mean) / turn;
+    squares += part.square(mean) / turn;
   }
-  marks.rq = std::sqrt(squares);
+  marks.rq = std::sqrt(std::max(0.0, squares));
   return marks;
 }
 

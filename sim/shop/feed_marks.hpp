@@ -36,8 +36,8 @@ std::optional<double> crest_height(double radius, double advance);
 /// Marks in plan of a bit turning at `radius` (> 0, mm; the bit's radius at the height looked at). Flute i
 /// turns at radius - runout/2 (1 - cos(2 pi i / flutes)); with a direction each runs on its true trochoid,
 /// against the feed (conventional) flattening the marks, with it (climb) raising them. Exact but for Ra and
-/// Rq, which are sampled (0.02 %). Empty when the marks do not overlap: what is left between them has no
-/// bottom in this form. Throws JobError on a setting out of range.
+/// Rq, which take each mark as a parabola through its crests. Empty when the marks do not overlap: what is
+/// left between them has no bottom in this form. Throws JobError on a setting out of range.
 std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings);
 
 /// Marks in every inch: rpm N / (12 feed in ft/min), with N the flutes that mark.

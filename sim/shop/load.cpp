@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "sim/parallel.hpp"
+#include "sim/path/move_index.hpp"
 
 namespace ovolo {
 namespace {
@@ -77,6 +78,16 @@ class Before {
   std::vector<std::uint32_t> found_;
 };
 
+/// Also of moves that a cleared area stands for in the finished surface: here they count one by one.
+MoveIndex index_of_all(const Plan& plan, const Job& job) {
+  Plan all;
+  all.regions = plan.regions;
+  all.surfaces = plan.surfaces;
+  all.moves = plan.moves;
+  for (Move& m : all.moves) m.counted = true;
+  return MoveIndex(all, job);
+}
+
 /// How far each pass had travelled when it came to a move, mm.
 std::vector<double> travelled(const Plan& plan) {
   std::vector<double> out(plan.moves.size(), 0);
@@ -118,8 +129,9 @@ void add(AlongPass& along, double value, double share, Vec2 at) {
 
 }  // namespace
 
-std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const MoveIndex& index,
-                                 const Material& material, const LoadOptions& options) {
+std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Material& material,
+                                 const LoadOptions& options) {
+  const MoveIndex index = index_of_all(plan, job);
   std::vector<PassLoad> passes;
   std::vector<std::size_t> pass_of(plan.moves.size(), 0);
   std::map<std::pair<std::uint32_t, std::uint32_t>, std::size_t> known;

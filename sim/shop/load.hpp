@@ -3,7 +3,6 @@
 #include <vector>
 
 #include "sim/measure/edge.hpp"
-#include "sim/path/move_index.hpp"
 #include "sim/path/plan.hpp"
 #include "sim/shop/material.hpp"
 #include "sim/shop/tip_load.hpp"
@@ -43,12 +42,11 @@ struct LoadOptions {
   TipAssumptions tip;
 };
 
-/// Loads of every pass in the order they are first made, from what all earlier moves of the set-up left.
-/// Moves over cleared areas have no path: they count in what later moves find, not themselves. What the same
-/// pass cut within the last two and a half cutting radii of its way is taken as not yet cut, since the bit is
-/// still in it.
-std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const MoveIndex& index,
-                                 const Material& material, const LoadOptions& options = {});
+/// Loads of every pass in the order they are first made, from what all earlier moves of the set-up left. A
+/// cleared area counts in what later moves find, not itself: its rings do. What the same pass cut within the
+/// last two and a half cutting radii of its way is taken as not yet cut, since the bit is still in it.
+std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Material& material,
+                                 const LoadOptions& options = {});
 
 /// The loads' warnings: spindle above the diameter's usual limit or the bit's mark, chip load outside the
 /// usual range, a slender tip plunged or bent hard; each with the source of its limit.

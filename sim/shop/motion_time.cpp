@@ -90,12 +90,6 @@ Leg straight_leg(Vec3 from, Vec3 to, double speed, std::size_t booking) {
   return leg;
 }
 
-double area_of(const Region& region) {
-  double area = 0;
-  for (const Contour& loop : region.loops) area += loop.signed_area();
-  return std::fabs(area);
-}
-
 /// Times the plan's legs run by run; a run starts and ends at standstill.
 class Clock {
  public:
@@ -140,10 +134,7 @@ class Clock {
       throw JobError(fmt::format("a cutting move of '{}' has no feed: set feed to more than 0",
                                  job_.operations.at(move.operation).name),
                      static_cast<int>(move.operation));
-    if (move.region >= 0) {
-      add_area(move, book);
-      return;
-    }
+    if (move.region >= 0) return;  // the rings that clear it are moves of their own
     const Vec3 from{move.path.a.x, move.path.a.y, move.z0}, to{move.path.b.x, move.path.b.y, move.z1};
     link(from, book);
     const double run = move.path.length();
@@ -161,17 +152,6 @@ class Clock {
       legs_.push_back(leg);
       at_ = to;
     }
-  }
-
-  void add_area(const Move& move, std::size_t book) {
-    const double stepover = job_.operations.at(move.operation).stepover;
-    const double width = stepover > 0 ? stepover : job_.bits.at(move.bit).profile.cutting_radius();
-    const double length = area_of(plan_.regions.at(static_cast<std::size_t>(move.region))) / width;
-    finish_run();
-    PassTime& pass = out_.passes[book];
-    pass.cutting += length / (move.feed / 60);
-    pass.at_feed += length / (move.feed / 60);
-    pass.length += length;
   }
 
   void link(const Vec3& to, std::size_t book) {

@@ -30,8 +30,8 @@ struct PlanTime {
 /// speed of the arc that rounds it by `junction`, sqrt(a d cos(t/2) / (1 - cos(t/2))), tangent within half of
 /// either move (derived). It stands still at the ends, where a bit is changed and where the path turns back.
 /// Where a move does not start at the last one's end it rises to the clearance, crosses in rapid and comes
-/// down. Cleared areas, which have no path of their own, count their area over the stepover at full feed.
-/// Throws JobError when a cutting move has no feed.
+/// down. A cleared area takes no time beside the rings that clear it. Throws JobError when a cutting move has
+/// no feed.
 PlanTime plan_time(const Job& job, const Plan& plan, const Machine& machine);
 
 /// Seconds from standstill over `length` mm and to standstill again at up to `speed` mm/s (derived).

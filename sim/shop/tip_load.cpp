@@ -52,22 +52,24 @@ TipLoad tip_load(const Profile& profile, const Engagement& engagement, double ad
   if (engagement.slices.empty()) return load;
   const double step = 2 * engagement.slices.front().height;
   const double top = std::max(profile.chain().back().b.y, engagement.slices.back().height + step / 2);
-  std::vector<double> forces;
-  for (const ContactSlice& s : engagement.slices) {
+  // Force of all slices below each one, and its moment about the tip.
+  std::vector<double> forces, below{0}, turning{0};
+  for (std::size_t i = 0; i < engagement.slices.size(); ++i) {
+    const ContactSlice& s = engagement.slices[i];
     forces.push_back(assumptions.shock * specific_energy * advance * s.chip * step);
-    load.force += forces.back();
+    below.push_back(below.back() + forces[i]);
+    turning.push_back(turning.back() + forces[i] * s.height);
   }
+  load.force = below.back();
   for (int k = 1; k <= kHeights; ++k) {
     // Closer together near the tip, where the bit is thin.
     const double share = static_cast<double>(k) / kHeights;
     const double height = top * share * share;
-    double moment = 0;
-    for (std::size_t i = 0; i < forces.size(); ++i) {
-      // A slice that the height cuts through counts with the part below it.
-      const double low = static_cast<double>(i) * step;
-      if (low >= height) break;
-      const double part = std::min(1.0, (height - low) / step);
-      moment += forces[i] * part * (height - (low + part * step / 2));
+    const std::size_t whole = std::min(forces.size(), static_cast<std::size_t>(height / step));
+    double moment = below[whole] * height - turning[whole];
+    if (whole < forces.size()) {  // the part of a slice that lies below the height
+      const double part = height - static_cast<double>(whole) * step;
+      moment += forces[whole] * part / step * part / 2;
     }
     const double radius = radius_at(profile, height);
     if (radius < assumptions.least_radius) continue;

@@ -105,6 +105,30 @@ TEST_CASE("marks agree with stepping every flute round", "[shop]") {
   }
 }
 
+TEST_CASE("Ra and Rq of uneven marks, against sampling the surface", "[shop]") {
+  for (const double low : {0.0, 0.004, 0.01, 0.015, 0.03}) {
+    const double radius = 5, f = 0.4;
+    const auto marks = feed_marks(radius, settings(f, 2, low));
+    const int n = 20000;
+    std::vector<double> z;
+    double mean = 0;
+    for (int i = 0; i < n; ++i) {
+      const double x = 2 * f * (i + 0.5) / n, r = radius - low;
+      const double high = std::min(x, 2 * f - x);
+      z.push_back(std::min(radius - std::sqrt(radius * radius - high * high),
+                           radius - std::sqrt(r * r - (x - f) * (x - f))));
+      mean += z.back() / n;
+    }
+    double ra = 0, squares = 0;
+    for (const double v : z) {
+      ra += std::fabs(v - mean) / n;
+      squares += (v - mean) * (v - mean) / n;
+    }
+    CHECK(marks->ra == Approx(ra).epsilon(1e-3));
+    CHECK(marks->rq == Approx(std::sqrt(squares)).epsilon(1e-3));
+  }
+}
+
 TEST_CASE("marks that do not overlap have no height", "[shop]") {
   CHECK_FALSE(feed_marks(0.04, settings(0.05, 2, 0.05)));
   CHECK(feed_marks(0.04, settings(0.05, 2, 0)));

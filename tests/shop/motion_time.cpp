@@ -114,14 +114,13 @@ TEST_CASE("links, bit changes and bookings", "[shop]") {
   CHECK(t.passes[1].at_feed < t.passes[1].cutting);
 }
 
-TEST_CASE("an area cleared without a path counts its area over the stepover", "[shop]") {
-  Job j = job();
-  j.operations[0].stepover = 2.5;
-  Plan plan;
-  plan.regions.push_back({{Contour::rectangle({0, 0}, {50, 40}, 0)}});
+TEST_CASE("a cleared area takes no time beside the rings that clear it", "[shop]") {
+  Plan plan = square(50, 3000);
+  const double rings = plan_time(job(), plan, machine()).total;
+  plan.regions.push_back({{Contour::rectangle({25, 25}, {50, 50}, 0)}});
   plan.moves.push_back(move(Segment::line({0, 0}, {0, 0}), -3, -3, 2000));
   plan.moves.back().region = 0;
-  CHECK(plan_time(j, plan, machine()).passes[0].cutting == Approx(50 * 40 / 2.5 / (2000.0 / 60)));
+  CHECK(plan_time(job(), plan, machine()).total == rings);
 }
 
 TEST_CASE("the time agrees with stepping along the path", "[shop]") {
