@@ -10,5 +10,6 @@ namespace ovolo::cli {
 // a message and an exit code.
 void add_cut(CLI::App& app);
 void add_new(CLI::App& app);
+void add_sand(CLI::App& app);
 
 }  // namespace ovolo::cli
