@@ -2,6 +2,8 @@
 #include <array>
 #include <cstdint>
 
+#include "sim/carve/climb_table.hpp"
+
 namespace ovolo {
 
 /// One piece of a profile in single precision, heights above the tip, mm.
@@ -51,8 +53,37 @@ struct CellTask {
   float excess = 0;                              ///< circles: rho^2 - radius^2 at the first cell
 };
 
+/// A kind of place behind the foot at which a climbing bit may cut lowest: the outer end of a profile piece
+/// (its radius and height), the place on a cone, or one on a curved piece, told by a table of the way back.
+struct ClimbPlace {
+  FloatPiece piece;
+  float r0 = 0, h1 = 0;             ///< inner end, height of the outer one
+  bool end = false;                 ///< the piece's outer end
+  const BackTable* back = nullptr;  ///< curved pieces
+};
+
+/// A ramp or a helix over one tile. Its profile pieces are all of the bit's.
+struct ClimbTask : CellTask {
+  float slope = 0;   ///< mm per mm of path, > 0
+  float length = 0;  ///< of the path
+  // Straight: way from the low end, and the tip's height, at the foot. Circular: from the tile's middle the
+  // place's coordinates along the radius and along the path's direction of climb.
+  Linear along, height;
+  float turn = 0;                             ///< circular: the whole circle's length
+  float along_middle = 0, height_middle = 0;  ///< circular: at the tile's middle
+  struct End {
+    float x = 0, y = 0, z = 0;
+  };
+  std::array<End, 2> ends;  ///< the bit's rounds at the ends that are open and within reach
+  std::int32_t open_ends = 0;
+  const ClimbPlace* place = nullptr;
+  std::int32_t places = 0;
+  const GainTable* gain = nullptr;
+};
+
 /// Lowers the tile's cells by the task, with the widest vectors this machine has. Returns the cells looked
 /// at.
 std::int64_t lower_cells(const CellTask& task);
+std::int64_t lower_cells_climbing(const ClimbTask& task);
 
 }  // namespace ovolo

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <map>
 #include <numbers>
 
+#include "sim/parallel.hpp"
 #include "sim/stock/heightfield.hpp"
 
 namespace ovolo {
@@ -72,6 +75,20 @@ class FastCarver::Place {
     task.centre_y = static_cast<float>(centre.y - first.y);
   }
 
+  void set_circle(CellTask& task, const Segment& arc) const {
+    task.path = arc.radius > kLarge ? CellTask::Path::large_ring : CellTask::Path::ring;
+    task.radius = static_cast<float>(arc.radius);
+    set_centre(task, arc.centre);
+    const double rho = distance(first, arc.centre);
+    task.excess = static_cast<float>((rho - arc.radius) * (rho + arc.radius));
+  }
+  /// Least and largest distance of the tile's cells from p.
+  void distances(Vec2 p, double& least, double& most) const {
+    const Vec2 away{std::abs(middle.x - p.x), std::abs(middle.y - p.y)};
+    least = std::hypot(std::max(0.0, away.x - half.x), std::max(0.0, away.y - half.y));
+    most = length(away + half);
+  }
+
   float* heights;
 
  private:
@@ -104,14 +121,103 @@ FastCarver::FastCarver(const Job& job, const std::vector<Cut>& cuts, double cell
     path.whole_circle = s.is_arc() && std::abs(s.sweep) >= 2 * std::numbers::pi;
     paths_.push_back(path);
   }
+  prepare_climbs();
+}
+
+// Tables are shared by climbs that are alike. A place that is lowest for a slope and a radius off by a share
+// d is off by about as much, and too high by d^2 only: rounding them stays far below what floats hold, and is
+// made coarser where there would be too many tables. The gain tables, first order in d, share rounding errors
+// alone; what they cost to work out they must save in cells.
+void FastCarver::prepare_climbs() {
+  constexpr double kRounding = 1e-8, kFine = 1e-4;
+  constexpr std::size_t kMostTables = 2000;
+  constexpr double kGainWorth = 2e6;  // cells
+  struct Kind {
+    std::uint32_t bit;
+    std::int64_t slope, radius;  // logarithms, in steps
+    auto operator<=>(const Kind&) const = default;
+  };
+  constexpr std::int64_t kStraight = std::numeric_limits<std::int64_t>::min();
+  const auto kind_of = [&](std::size_t i, double step) {
+    const Move& move = cuts_[i].move;
+    const double slope = std::abs(move.z1 - move.z0) / paths_[i].length;
+    return Kind{move.bit, std::llround(std::log(slope) / step),
+                move.path.is_arc() ? std::llround(std::log(move.path.radius) / step) : kStraight};
+  };
+  // Numbers the kinds of all climbing cuts.
+  const auto number = [&](double step, std::vector<std::int32_t>& of, std::map<Kind, std::int32_t>& kinds) {
+    for (std::size_t i = 0; i < cuts_.size(); ++i) {
+      const Move& move = cuts_[i].move;
+      if (move.level() || !(paths_[i].length > 0) || move.region >= 0) continue;
+      of[i] = kinds.try_emplace(kind_of(i, step), static_cast<std::int32_t>(kinds.size())).first->second;
+    }
+  };
+  climb_of_.assign(cuts_.size(), -1);
+  gain_of_.assign(cuts_.size(), -1);
+  std::map<Kind, std::int32_t> alike, same;
+  double step = kFine;
+  for (number(step, climb_of_, alike); alike.size() > kMostTables; number(step, climb_of_, alike)) {
+    alike.clear();
+    step *= 4;
+  }
+  climbs_.resize(alike.size());
+  std::vector<Kind> keys(alike.size());
+  for (const auto& [kind, k] : alike) keys[static_cast<std::size_t>(k)] = kind;
+  parallel_for(keys.size(), [&](std::size_t k) {
+    const auto& [bit, slope, radius] = keys[k];
+    Climb& climb = climbs_[k];
+    const double table_radius = radius == kStraight ? 0 : std::exp(static_cast<double>(radius) * step);
+    const double table_slope = std::exp(static_cast<double>(slope) * step);
+    const auto& pieces = job_.bits[bit].profile.pieces();
+    climb.tables.reserve(pieces.size());  // places point into them
+    for (std::size_t p = 0; p < pieces.size(); ++p) {
+      ClimbPlace place;
+      place.piece = bits_[bit].pieces[p];
+      place.r0 = static_cast<float>(pieces[p].r0);
+      place.h1 = static_cast<float>(pieces[p].h1);
+      place.end = true;
+      climb.places.push_back(place);
+      if (place.piece.kind == FloatPiece::Kind::level) continue;
+      place.end = false;
+      if (place.piece.kind != FloatPiece::Kind::cone) {
+        climb.tables.push_back(back_table(pieces[p], table_radius, table_slope));
+        place.back = &climb.tables.back();
+      }
+      climb.places.push_back(place);
+    }
+  });
+
+  number(kRounding, gain_of_, same);
+  std::vector<double> cells(same.size(), 0);
+  std::vector<std::size_t> example(same.size(), 0);
+  for (std::size_t i = 0; i < cuts_.size(); ++i) {
+    if (gain_of_[i] < 0) continue;
+    const std::size_t k = static_cast<std::size_t>(gain_of_[i]);
+    cells[k] += paths_[i].length * 2 * bits_[cuts_[i].move.bit].reach / (cell_ * cell_);
+    example[k] = i;
+  }
+  gains_.resize(same.size());
+  parallel_for(same.size(), [&](std::size_t k) {
+    if (cells[k] < kGainWorth) return;
+    const Move& move = cuts_[example[k]].move;
+    const double slope = std::abs(move.z1 - move.z0) / paths_[example[k]].length;
+    gains_[k] = gain_table(job_.bits[move.bit].profile, move.path.radius, slope);
+  });
+  for (std::int32_t& k : gain_of_)
+    if (k >= 0 && gains_[static_cast<std::size_t>(k)].bins == 0) k = -1;
+}
+
+CellTask FastCarver::task_for(const Place& place, const Bit& bit) const {
+  CellTask task;
+  task.heights = place.heights;
+  task.reach = static_cast<float>(bit.reach);
+  task.cell = static_cast<float>(cell_);
+  return task;
 }
 
 std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& path, const Bit& bit) const {
-  CellTask task;
-  task.heights = place.heights;
+  CellTask task = task_for(place, bit);
   task.z = static_cast<float>(std::min(cut.move.z0, cut.move.z1));
-  task.reach = static_cast<float>(bit.reach);
-  task.cell = static_cast<float>(cell_);
   // Runs the task with the pieces that distances from `nearest` to `farthest` meet, with some room for
   // rounding.
   const auto run = [&](double nearest, double farthest) -> std::int64_t {
@@ -140,15 +246,9 @@ std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& p
       const double off = std::abs(dot(across, place.middle - s.a)), spread = place.spread(across);
       cells += run(off - spread, off + spread);
     } else if (met) {
-      const Vec2 v = place.middle - s.centre, away{std::abs(v.x), std::abs(v.y)};
-      const double rho0 =
-          std::hypot(std::max(0.0, away.x - place.half.x), std::max(0.0, away.y - place.half.y));
-      const double rho1 = length(away + place.half);
-      task.path = s.radius > kLarge ? CellTask::Path::large_ring : CellTask::Path::ring;
-      task.radius = static_cast<float>(s.radius);
-      place.set_centre(task, s.centre);
-      const double first = distance(place.first, s.centre);
-      task.excess = static_cast<float>((first - s.radius) * (first + s.radius));
+      place.set_circle(task, s);
+      double rho0 = 0, rho1 = 0;
+      place.distances(s.centre, rho0, rho1);
       cells += run(std::max(rho0 - s.radius, s.radius - rho1), std::max(rho1 - s.radius, s.radius - rho0));
     }
   }
@@ -167,11 +267,67 @@ std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& p
   return cells;
 }
 
-std::int64_t FastCarver::lower(const TileView& tile, std::uint32_t i) const {
+std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   const Cut& cut = cuts_[i];
-  if (!cut.move.level() && paths_[i].length > 0)
-    return carve_exactly(tile, cut.move, job_.bits[cut.move.bit].profile, Surface{});
-  return level(Place(tile, cell_), cut, paths_[i], bits_[cut.move.bit]);
+  const Path& path = paths_[i];
+  const Segment& s = cut.move.path;
+  const Bit& bit = bits_[cut.move.bit];
+  const std::size_t low = cut.move.z0 < cut.move.z1 ? 0 : 1, high = 1 - low;
+  const double z_low = std::min(cut.move.z0, cut.move.z1), z_high = std::max(cut.move.z0, cut.move.z1);
+  const double slope = (z_high - z_low) / path.length;
+  ClimbTask task;
+  static_cast<CellTask&>(task) = task_for(place, bit);
+  task.slope = static_cast<float>(slope);
+  task.length = static_cast<float>(path.length);
+  if (!s.is_arc()) {
+    const Vec2 up = path.outward[high], across = perp(up);
+    if (std::abs(dot(across, place.middle - s.a)) - place.spread(across) > bit.reach) return 0;
+    const double before = cut.ends[low].open ? bit.reach : 0;
+    if (!place.limit(task, up, path.end[low] - before * up)) return 0;
+    if (!place.limit(task, -up, path.end[high] + bit.reach * up)) return 0;
+    task.path = CellTask::Path::strip;
+    task.across = place.linear(across, s.a);
+    task.along = place.linear(up, path.end[low]);
+    task.height = {static_cast<float>(z_low + slope * dot(up, place.first - path.end[low])),
+                   static_cast<float>(slope * up.x * cell_), static_cast<float>(slope * up.y * cell_)};
+  } else {
+    double rho0 = 0, rho1 = 0;
+    place.distances(s.centre, rho0, rho1);
+    if (rho0 > s.radius + bit.reach || rho1 < s.radius - bit.reach) return 0;
+    place.set_circle(task, s);
+    const double sense = (s.sweep > 0) == (low == 0) ? 1 : -1;
+    const Vec2 v = place.middle - s.centre;
+    const Vec2 out = length(v) > 1e-6 * s.radius ? normalized(v) : Vec2{1, 0};
+    task.along = place.linear(out, s.centre);
+    task.height = place.linear(sense * perp(out), s.centre);
+    constexpr double kTurn = 2 * std::numbers::pi;
+    double angle = sense * (angle_of(out) - angle_of(path.end[low] - s.centre));
+    angle -= kTurn * std::floor(angle / kTurn);
+    task.turn = static_cast<float>(kTurn * s.radius);
+    task.along_middle = static_cast<float>(angle * s.radius);
+    task.height_middle = static_cast<float>(z_low + slope * angle * s.radius);
+  }
+  for (const std::size_t e : {low, high}) {
+    double least = 0, most = 0;
+    place.distances(path.end[e], least, most);
+    if (!cut.ends[e].open || least > bit.reach) continue;
+    task.ends[static_cast<std::size_t>(task.open_ends++)] = {
+        static_cast<float>(path.end[e].x - place.first.x), static_cast<float>(path.end[e].y - place.first.y),
+        static_cast<float>(e == low ? z_low : z_high)};
+  }
+  task.piece = bit.pieces.data();
+  task.pieces = static_cast<std::int32_t>(bit.pieces.size());
+  const Climb& climb = climbs_[static_cast<std::size_t>(climb_of_[i])];
+  task.place = climb.places.data();
+  task.places = static_cast<std::int32_t>(climb.places.size());
+  if (gain_of_[i] >= 0) task.gain = &gains_[static_cast<std::size_t>(gain_of_[i])];
+  return lower_cells_climbing(task);
+}
+
+std::int64_t FastCarver::lower(const TileView& tile, std::uint32_t i) const {
+  const Place place(tile, cell_);
+  if (climb_of_[i] >= 0) return climb(place, i);
+  return level(place, cuts_[i], paths_[i], bits_[cuts_[i].move.bit]);
 }
 
 }  // namespace ovolo

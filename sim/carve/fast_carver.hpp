@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "sim/carve/cell_task.hpp"
+#include "sim/carve/climb_table.hpp"
 #include "sim/carve/cuts.hpp"
 #include "sim/carve/exact_kernel.hpp"
 #include "sim/job.hpp"
@@ -30,13 +31,24 @@ class FastCarver {
     Vec2 along;                        // lines
     bool whole_circle = false;
   };
+  // Where climbing cuts of one bit, slope and radius are lowest; shared by those that are nearly alike.
+  struct Climb {
+    std::vector<BackTable> tables;
+    std::vector<ClimbPlace> places;
+  };
   class Place;
+  void prepare_climbs();
+  CellTask task_for(const Place& place, const Bit& bit) const;
   std::int64_t level(const Place& place, const Cut& cut, const Path& path, const Bit& bit) const;
+  std::int64_t climb(const Place& place, std::uint32_t i) const;
 
   const Job& job_;
   const std::vector<Cut>& cuts_;
   std::vector<Bit> bits_;
   std::vector<Path> paths_;
+  std::vector<Climb> climbs_;
+  std::vector<GainTable> gains_;
+  std::vector<std::int32_t> climb_of_, gain_of_;  // per cut; -1 for none
   double cell_;
 };
 

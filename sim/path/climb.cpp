@@ -157,14 +157,16 @@ Distances stationary_distances(const Profile::Piece& piece, const Beside& beside
   return out;
 }
 
-double lowest_behind(const Profile& profile, const Beside& beside, double slope, double w0, double w1) {
+Lowest lowest_behind(const Profile& profile, const Beside& beside, double slope, double w0, double w1) {
   const double r0 = beside.distance(w0), r1 = beside.distance(w1);
-  double best = std::numeric_limits<double>::infinity();
+  Lowest best;
   for (const Profile::Piece& piece : profile.pieces()) {
     const double lo = std::max(r0, piece.r0), hi = std::min(r1, piece.r1);
     if (!(lo <= hi)) continue;
     const auto consider = [&](double r) {
-      best = std::min(best, piece.height(r) - slope * std::clamp(beside.back(r), w0, w1));
+      const double back = std::clamp(beside.back(r), w0, w1);
+      const double height = piece.height(r) - slope * back;
+      if (height < best.height) best = {height, back};
     };
     consider(lo);
     consider(hi);

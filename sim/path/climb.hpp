@@ -32,7 +32,7 @@ class Beside {
 
 /// A few distances, ascending.
 struct Distances {
-  std::array<double, 12> r;
+  std::array<double, 16> r;
   int count = 0;
   void add(double v) { r[static_cast<std::size_t>(count++)] = v; }
   const double* begin() const { return r.data(); }
@@ -45,8 +45,14 @@ struct Distances {
 Distances stationary_distances(const Profile::Piece& piece, const Beside& beside, double slope, double lo,
                                double hi);
 
-/// min over w in [w0, w1] of f(distance(w)) - slope * w; +inf where the bit does not reach. slope >= 0,
-/// 0 <= w0 <= w1 (and w1 <= pi A on a circular path).
-double lowest_behind(const Profile& profile, const Beside& beside, double slope, double w0, double w1);
+/// The lowest place of the bit behind a foot: f(distance(w)) - slope * w and its way back w; +inf when the
+/// bit does not reach.
+struct Lowest {
+  double height = std::numeric_limits<double>::infinity();
+  double back = 0;
+};
+
+/// The lowest over w in [w0, w1]. slope >= 0, 0 <= w0 <= w1 (and w1 <= pi A on a circular path).
+Lowest lowest_behind(const Profile& profile, const Beside& beside, double slope, double w0, double w1);
 
 }  // namespace ovolo

@@ -27,7 +27,7 @@ double climbing_line(const Move& move, const Profile& profile, double whole, Vec
   const double w0 = std::max(0.0, foot - whole), w1 = std::min(foot, reach);
   if (!(w0 < w1)) return ends;
   const double slope = (z_high - z_low) / whole;
-  return std::min(ends, z_low + slope * foot + lowest_behind(profile, Beside::line(y), slope, w0, w1));
+  return std::min(ends, z_low + slope * foot + lowest_behind(profile, Beside::line(y), slope, w0, w1).height);
 }
 
 double climbing_arc(const Move& move, const Profile& profile, double whole, Vec2 p) {
@@ -51,7 +51,7 @@ double climbing_arc(const Move& move, const Profile& profile, double whole, Vec2
   if (!(w0 < w1)) return ends;
   const double slope = (z_high - z_low) / whole;
   return std::min(
-      ends, z_low + slope * foot + lowest_behind(profile, Beside::arc(rho, path.radius), slope, w0, w1));
+      ends, z_low + slope * foot + lowest_behind(profile, Beside::arc(rho, path.radius), slope, w0, w1).height);
 }
 
 }  // namespace

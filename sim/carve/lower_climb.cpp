@@ -1,0 +1,250 @@
+#include "sim/carve/cell_task.hpp"
+
+#undef HWY_TARGET_INCLUDE
+#define HWY_TARGET_INCLUDE "sim/carve/lower_climb.cpp"
+#include "hwy/foreach_target.h"
+//
+#include "hwy/contrib/math/math-inl.h"
+#include "sim/carve/lanes-inl.h"
+
+HWY_BEFORE_NAMESPACE();
+namespace ovolo {
+namespace HWY_NAMESPACE {
+
+using Mask = hn::Mask<Lanes>;
+
+HWY_INLINE Vec infinity() { return set(std::numeric_limits<float>::infinity()); }
+
+// atan2 of y and x > 0, or of any x where y is not 0 too.
+HWY_INLINE Vec angle_of(Vec y, Vec x) {
+  const Lanes d;
+  const Vec ax = hn::Abs(x), ay = hn::Abs(y);
+  const Vec ratio = hn::Div(hn::Min(ax, ay), hn::Max(hn::Max(ax, ay), set(1e-30f)));
+  Vec angle = hn::Atan(d, ratio);
+  angle = hn::IfThenElse(hn::Gt(ay, ax), hn::Sub(set(1.57079632679f), angle), angle);
+  angle = hn::IfThenElse(hn::Lt(x, hn::Zero(d)), hn::Sub(set(3.14159265359f), angle), angle);
+  return hn::CopySign(angle, y);
+}
+
+// One vector of places beside the path.
+struct Beside {
+  Vec y;         // |distance| from the path's line or circle
+  Vec signed_y;  // rho - A on a circle
+  Vec along;     // way from the low end to the foot
+  Vec height;    // of the tip there
+};
+
+struct StraightClimb : Strip {
+  const ClimbTask& climb;
+  const float per_column_along, per_column_height;
+  explicit StraightClimb(const ClimbTask& t)
+      : Strip(t), climb(t), per_column_along(t.along.per_column), per_column_height(t.height.per_column) {}
+  HWY_INLINE Beside beside(int row, Vec x) const {
+    Beside b;
+    b.signed_y = b.y = distance(row, x);
+    const float r = static_cast<float>(row);
+    b.along = hn::MulAdd(x, set(per_column_along), set(climb.along.at_first + climb.along.per_row * r));
+    b.height = hn::MulAdd(x, set(per_column_height), set(climb.height.at_first + climb.height.per_row * r));
+    return b;
+  }
+  // The way back to where the distance is r; valid where there is one.
+  HWY_INLINE Vec back(const Beside& b, Vec r, Mask& valid) const {
+    const Vec square = hn::Mul(hn::Sub(r, b.y), hn::Add(r, b.y));
+    valid = hn::Ge(square, hn::Zero(Lanes()));
+    return hn::Sqrt(hn::Max(square, hn::Zero(Lanes())));
+  }
+  HWY_INLINE Vec distance_at(const Beside& b, Vec back) const {
+    return hn::Sqrt(hn::MulAdd(back, back, hn::Mul(b.y, b.y)));
+  }
+  // Distance of the place on a cone of this slope at which the sweep is lowest.
+  HWY_INLINE Vec cone_distance(const Beside& b, float slope, Mask& valid) const {
+    const float square = slope * slope - climb.slope * climb.slope;
+    valid = hn::Lt(hn::Zero(Lanes()), set(square));
+    return hn::Mul(b.y, set(square > 0 ? slope / std::sqrt(square) : 0));
+  }
+};
+
+template <class Whole>
+struct CircularClimb : Whole {
+  const ClimbTask& climb;
+  explicit CircularClimb(const ClimbTask& t) : Whole(t), climb(t) {}
+  HWY_INLINE Beside beside(int row, Vec x) const {
+    Beside b;
+    b.signed_y = Whole::signed_distance(row, x);
+    b.y = hn::Abs(b.signed_y);
+    const float r = static_cast<float>(row);
+    const Vec out =
+        hn::MulAdd(x, set(climb.along.per_column), set(climb.along.at_first + climb.along.per_row * r));
+    const Vec on =
+        hn::MulAdd(x, set(climb.height.per_column), set(climb.height.at_first + climb.height.per_row * r));
+    const Vec way = hn::Mul(angle_of(on, out), set(climb.radius));
+    b.along = hn::Add(set(climb.along_middle), way);
+    b.height = hn::MulAdd(set(climb.slope), way, set(climb.height_middle));
+    // Once round where the angle passes the low end.
+    const Mask before = hn::Lt(b.along, hn::Zero(Lanes())), after = hn::Ge(b.along, set(climb.turn));
+    const Vec round = hn::IfThenElse(before, set(climb.turn), hn::IfThenElseZero(after, set(-climb.turn)));
+    b.along = hn::Add(b.along, round);
+    b.height = hn::MulAdd(set(climb.slope), round, b.height);
+    return b;
+  }
+  // 4 rho A, not quite 0 at the centre.
+  HWY_INLINE Vec chord(const Beside& b) const {
+    return hn::Max(hn::Mul(hn::Add(b.signed_y, set(climb.radius)), set(4 * climb.radius)), set(1e-20f));
+  }
+  HWY_INLINE Vec back(const Beside& b, Vec r, Mask& valid) const {
+    const Vec sine2 = hn::Div(hn::Mul(hn::Sub(r, b.y), hn::Add(r, b.y)), chord(b));
+    valid = hn::And(hn::Ge(sine2, hn::Zero(Lanes())), hn::Le(sine2, set(1)));
+    const Vec sine = hn::Sqrt(hn::Min(hn::Max(sine2, hn::Zero(Lanes())), set(1)));
+    return hn::Mul(hn::Asin(Lanes(), sine), set(2 * climb.radius));
+  }
+  HWY_INLINE Vec distance_at(const Beside& b, Vec back) const {
+    const Vec sine = hn::Sin(Lanes(), hn::Mul(back, set(0.5f / climb.radius)));
+    return hn::Sqrt(hn::MulAdd(hn::Mul(chord(b), sine), sine, hn::Mul(b.y, b.y)));
+  }
+  // q = r^2: (q - y^2)(1 - q/far^2) = (mu/k)^2 q with mu = 2 A m/far, far = rho + A.
+  HWY_INLINE Vec cone_distance(const Beside& b, float slope, Mask& valid) const {
+    const Vec far = hn::Add(b.signed_y, set(2 * climb.radius));
+    const Vec inverse = hn::Div(set(1), hn::Mul(far, far)), y2 = hn::Mul(b.y, b.y);
+    const float ratio = 2 * climb.radius * climb.slope / slope;
+    const Vec sum = hn::Sub(hn::MulAdd(y2, inverse, set(1)), hn::Mul(set(ratio * ratio), inverse));
+    const Vec discriminant = hn::MulSub(sum, sum, hn::Mul(set(4), hn::Mul(inverse, y2)));
+    valid = hn::And(hn::Gt(sum, hn::Zero(Lanes())), hn::Ge(discriminant, hn::Zero(Lanes())));
+    const Vec root = hn::Sqrt(hn::Max(discriminant, hn::Zero(Lanes())));
+    return hn::Sqrt(hn::Div(hn::Add(y2, y2), hn::Add(hn::Max(sum, set(1e-20f)), root)));
+  }
+};
+
+using Index = hn::Vec<hn::RebindToSigned<Lanes>>;
+
+// The way back to the lowest place on a curved piece, from its table; valid where there is one.
+HWY_INLINE Vec table_back(const BackTable& table, const Beside& b, Mask& valid) {
+  const Lanes d;
+  const hn::RebindToSigned<Lanes> di;
+  constexpr std::int32_t kHalf = BackTable::kHalf;
+  const Mask inside = hn::Lt(b.signed_y, hn::Zero(d));
+  const auto by_side = [&](const std::array<float, 2>& v)
+                           HWY_ATTR { return hn::IfThenElse(inside, set(v[1]), set(v[0])); };
+  const Vec from = hn::Sub(b.y, by_side(table.from)), to = hn::Sub(by_side(table.to), b.y);
+  const Vec near = hn::Min(from, to);
+  valid = hn::Ge(near, hn::Zero(d));
+  const Vec at =
+      hn::Min(hn::Mul(hn::Sqrt(hn::Max(near, hn::Zero(d))), by_side(table.scale)), set(kHalf - 0.01f));
+  Index index = hn::ConvertTo(di, at);
+  const Vec within = hn::Sub(at, hn::ConvertTo(d, index));
+  index = hn::Add(index, hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, from)), hn::Set(di, kHalf + 1)));
+  index = hn::Add(index, hn::IfThenElseZero(hn::RebindMask(di, inside), hn::Set(di, 2 * (kHalf + 1))));
+  const Vec low = hn::GatherIndex(d, table.back.data(), index);
+  const Vec high = hn::GatherIndex(d, table.back.data() + 1, index);
+  return hn::MulAdd(hn::Sub(high, low), within, low);
+}
+
+// The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
+// the profile. Each is a real place of the bit, so none can be too low.
+template <class Path, class Shape>
+HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape& shape, const Beside& b,
+                            Vec x, int row) {
+  const Lanes d;
+  Vec lowest = infinity();
+  const Vec length = set(task.length), slope = set(task.slope);
+  const auto on_path = [&](Vec back) HWY_ATTR {
+    constexpr float kSlack = 1e-5f;
+    const Vec s = hn::Sub(b.along, back);
+    return hn::And(hn::Ge(s, set(-kSlack)), hn::Le(s, hn::Add(length, set(kSlack))));
+  };
+  const auto consider = [&](Mask valid, Vec back, Vec height) HWY_ATTR {
+    const Vec z = hn::Add(hn::NegMulAdd(slope, back, b.height), height);
+    lowest = hn::IfThenElse(hn::And(valid, on_path(back)), hn::Min(lowest, z), lowest);
+  };
+  for (int i = 0; i < task.open_ends; ++i) {
+    const ClimbTask::End& end = task.ends[static_cast<std::size_t>(i)];
+    const Vec dx = hn::MulAdd(x, set(task.cell), set(-end.x));
+    const float dy = task.cell * static_cast<float>(row) - end.y;
+    const Vec square = hn::MulAdd(dx, dx, set(dy * dy));
+    if (hn::AllTrue(d, hn::Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
+    lowest = hn::Min(lowest, hn::Add(set(end.z), shape.height(hn::Sqrt(square))));
+  }
+  for (int i = 0; i < task.places; ++i) {
+    const ClimbPlace& place = task.place[i];
+    const FloatPiece& p = place.piece;
+    if (hn::AllTrue(d, hn::Gt(b.y, set(p.r1)))) continue;
+    Mask valid;
+    if (place.end) {
+      const Vec back = path.back(b, set(p.r1), valid);
+      consider(valid, back, set(place.h1));
+    } else if (!place.back) {
+      const Vec r = path.cone_distance(b, p.slope, valid);
+      valid = hn::And(valid, hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1))));
+      Mask reached;
+      const Vec back = path.back(b, r, reached);
+      consider(hn::And(valid, reached), back, piece_height<Kind::cone>(p, r));
+    } else {
+      const Vec back = table_back(*place.back, b, valid);
+      const Vec r = path.distance_at(b, back);
+      valid = hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1)));
+      consider(valid, back,
+               p.kind == Kind::arc ? piece_height<Kind::arc>(p, r) : piece_height<Kind::shallow>(p, r));
+    }
+  }
+  return lowest;
+}
+
+template <class Path, class Shape>
+HWY_INLINE std::int64_t climb(const ClimbTask& task, const Shape& shape) {
+  const Lanes d;
+  const int n = lanes(), per_row = kTile / n;
+  Worklist list;
+  Path path(task);
+  path.list(list);
+  const Vec iota = hn::Iota(d, 0), length = set(task.length), reach = set(task.reach);
+  for (int k = 0; k < list.count; ++k) {
+    const int entry = list.entry[static_cast<std::size_t>(k)], row = entry / per_row;
+    float* heights = task.heights + entry * n;
+    const Vec x = hn::Add(iota, set(static_cast<float>((entry - row * per_row) * n)));
+    const Beside b = path.beside(row, x);
+    Vec h;
+    bool settled = false;
+    if (task.gain) {
+      // Where the lowest place behind the foot is on the path, the table tells how low it is.
+      const hn::RebindToSigned<Lanes> di;
+      const GainTable& table = *task.gain;
+      const Vec at = hn::Mul(hn::Sub(b.signed_y, set(table.first)), set(table.per_mm));
+      const Vec clamped = hn::Min(hn::Max(at, hn::Zero(d)), set(static_cast<float>(table.bins) - 0.5f));
+      const Index index = hn::ConvertTo(di, clamped);
+      const Vec within = hn::Sub(clamped, hn::ConvertTo(d, index));
+      const Vec gain = hn::MulAdd(hn::GatherIndex(d, table.step.data(), index), within,
+                                  hn::GatherIndex(d, table.base.data(), index));
+      const Vec back = hn::GatherIndex(d, table.back.data(), index);
+      const Mask out = hn::Gt(b.y, reach);
+      h = hn::IfThenElse(out, infinity(), hn::Sub(hn::Add(b.height, shape.height(b.y)), gain));
+      const Mask known = hn::And(hn::Eq(gain, gain), hn::And(hn::Ge(b.along, back), hn::Le(b.along, length)));
+      settled = hn::AllTrue(d, hn::Or(out, known));
+    }
+    if (!settled) h = lowest_place(task, path, shape, b, x, row);
+    hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
+  }
+  return std::int64_t{list.count} * n;
+}
+
+std::int64_t climb_task(const ClimbTask& task) {
+  return with_shape(task, [&](const auto& shape) HWY_ATTR -> std::int64_t {
+    switch (task.path) {
+      case CellTask::Path::ring:
+        return climb<CircularClimb<Ring>>(task, shape);
+      case CellTask::Path::large_ring:
+        return climb<CircularClimb<LargeRing>>(task, shape);
+      default:
+        return climb<StraightClimb>(task, shape);
+    }
+  });
+}
+
+}  // namespace HWY_NAMESPACE
+}  // namespace ovolo
+HWY_AFTER_NAMESPACE();
+
+#if HWY_ONCE
+namespace ovolo {
+HWY_EXPORT(climb_task);
+std::int64_t lower_cells_climbing(const ClimbTask& task) { return HWY_DYNAMIC_DISPATCH(climb_task)(task); }
+}  // namespace ovolo
+#endif
