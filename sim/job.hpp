@@ -5,10 +5,13 @@
 #include <string>
 #include <vector>
 
+#include "sim/advise/errors.hpp"
+#include "sim/advise/variation.hpp"
 #include "sim/bit/profile.hpp"
 #include "sim/bit/roundover.hpp"
 #include "sim/geometry/contour.hpp"
 #include "sim/shop/inputs.hpp"
+#include "sim/stock/sheet_shape.hpp"
 #include "sim/shop/pass_split.hpp"
 
 namespace ovolo {
@@ -153,6 +156,9 @@ struct Job {
   std::vector<Operation> operations;
   Wishes wishes;
   ShopInputs shop;
+  SettingErrors errors;  ///< runout is the machine's unless the scene says otherwise
+  SheetShape shape;
+  Variation variation;
 };
 
 }  // namespace ovolo

@@ -28,6 +28,11 @@ ShopRates read_shop(const Node& node, const Job& job, Reading& reading);
 int parts_of(const Job& job);
 /// The rates in a file that `sand calibrate` wrote. Throws SceneError.
 SandRates read_sand_rates(const std::filesystem::path& path);
+/// `errors` comes in with what holds where the table says nothing.
+SettingErrors read_errors(const Node& node, SettingErrors errors, Reading& reading);
+/// Refers to the job's stock and operations.
+SheetShape read_surface(const Node& node, const Job& job, Reading& reading);
+Variation read_variation(const Node& node, Reading& reading);
 Wishes read_wishes(const Node& node, const Stock& stock, Reading& reading);
 
 /// A chain of lines and arcs: a list of points [x, y], or { to = [x, y] } with `bulge`, with `center` and

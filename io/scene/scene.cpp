@@ -50,6 +50,13 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
   if (const Node* shop = scene.table("shop", "a table [shop]"))
     job.shop.rates = read_shop(*shop, job, reading);
   scene.any("strategies", "", Need::no);  // other ways to do the job, for `compare`
+  job.errors.runout = job.shop.machine.runout;
+  if (const Node* errors = scene.table("errors", "a table [errors]"))
+    job.errors = read_errors(*errors, job.errors, reading);
+  if (const Node* surface = scene.table("surface", "a table [surface]"))
+    job.shape = read_surface(*surface, job, reading);
+  if (const Node* batch = scene.table("batch", "a table [batch]"))
+    job.variation = read_variation(*batch, reading);
   scene.finish();
   reading.raise();
   return job;

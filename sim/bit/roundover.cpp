@@ -53,6 +53,7 @@ Roundover derive_roundover(const RoundoverReadings& in) {
             "the cutting diameter must be more than 0");
 
   Roundover out;
+  out.readings = in;
   out.radius = R;
   const double e = in.error;  // of depths
   const double half = e / 2;  // of radii read as diameters

@@ -16,6 +16,7 @@ struct RoundoverReadings {
 /// The bit those readings describe. Two quarter circles of radius R whose centre lies h0 below the tip:
 /// h0 = R - W, c = a + sqrt(R^2 - h0^2).
 struct Roundover {
+  RoundoverReadings readings;                            ///< what it was derived from
   double radius = 0;                                     ///< R
   double working_depth = 0;                              ///< W, 0 < W <= R
   double tip_radius = 0;                                 ///< a

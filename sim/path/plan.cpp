@@ -4,6 +4,7 @@
 
 #include "sim/error.hpp"
 #include "sim/path/operations.hpp"
+#include "sim/path/sheet_states.hpp"
 
 namespace ovolo {
 
@@ -43,6 +44,7 @@ Plan make_plan(const Job& job) {
     }
     route.lift();
   }
+  lay_on_sheet(job, plan);
   return plan;
 }
 

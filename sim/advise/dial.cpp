@@ -1,0 +1,103 @@
+#include "sim/advise/dial.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/advise/dial_search.hpp"
+#include "sim/error.hpp"
+
+namespace ovolo {
+namespace {
+
+constexpr double kTie = 1e-4;        // chances nearer than this are equal
+constexpr double kHopeless = 0.999;  // a chance of failure that leaves nothing to choose by
+constexpr double kBeyond = 0.05;     // mm past the window, where the cost is shown
+
+// Which wish of a conflict is the easiest to do without, the easiest first.
+constexpr Wish kSetAside[] = {Wish::wall_break, Wish::face_break, Wish::band, Wish::hidden, Wish::lip};
+
+DialSide side_of(const EdgeCase& edge, WishWindow::Room room, Setting at, double depth_way,
+                 double offset_way) {
+  DialSide side;
+  side.room = room;
+  side.beyond = kBeyond;
+  const double far = room.distance + kBeyond;
+  side.there = edge.measure(std::max(1e-3, at.depth + depth_way * far), at.offset + offset_way * far);
+  return side;
+}
+
+}  // namespace
+
+DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors) {
+  DialedEdge out;
+  out.operation = operation;
+  const Operation& op = job.operations.at(operation);
+  EdgeCase edge;
+  try {
+    edge = EdgeCase::of(job, operation);
+  } catch (const JobError& e) {
+    out.unanswered = e.what();
+    return out;
+  }
+  const WishWindow window = edge.window();
+  const auto odds_with = [&](const EdgeCase& c, const SettingErrors& e) {
+    return EdgeOdds(c.bit, c.wanted, c.stock, c.wishes, e);
+  };
+  const EdgeOdds odds = odds_with(edge, errors);
+  out.depth_sigma = odds.depth_sigma();
+  out.offset_sigma = odds.offset_sigma();
+  out.conflicts = find_conflicts(edge);
+
+  WishSet set = WishSet::all();
+  Setting at = least_failure(odds, window, set);
+  if (!out.conflicts.empty() && odds.failure(at.depth, at.offset) > kHopeless) {
+    // Leave out, of each conflict still standing, the wish that is the easiest to do without.
+    for (const Conflict& c : out.conflicts) {
+      const bool broken = std::any_of(c.wishes.begin(), c.wishes.end(), [&](Wish w) { return !set.has(w); });
+      if (broken) continue;
+      for (const Wish w : kSetAside)
+        if (std::find(c.wishes.begin(), c.wishes.end(), w) != c.wishes.end()) {
+          set = set.without(w);
+          out.set_aside.push_back(w);
+          break;
+        }
+    }
+    at = least_failure(odds, window, set);
+  }
+  at = least_gouge(edge, odds, set, at, kTie);
+
+  out.depth = at.depth;
+  out.offset = at.offset;
+  out.failure = odds.failure(at.depth, at.offset);
+  for (int i = 0; i < kWishes; ++i)
+    out.failures[static_cast<std::size_t>(i)] =
+        odds.failure(at.depth, at.offset, WishSet::only(static_cast<Wish>(i)));
+  out.measures = edge.measure(at.depth, at.offset);
+  out.deeper = side_of(edge, window.deeper(at.depth, at.offset), at, 1, 0);
+  out.shallower = side_of(edge, window.shallower(at.depth, at.offset), at, -1, 0);
+  out.outward = side_of(edge, window.outward(at.depth, at.offset), at, 0, 1);
+  out.inward = side_of(edge, window.inward(at.depth, at.offset), at, 0, -1);
+  out.failure_now = odds.failure(op.depth, op.offset);
+
+  SettingErrors better = errors;
+  better.z /= 3;
+  better.thickness /= 3;
+  out.failure_with_better_zero = odds_with(edge, better).failure(at.depth, at.offset);
+  better = errors;
+  better.readings =
+      errors.readings.value_or(edge.bit.roundover ? edge.bit.roundover->readings.error : kReadingError) / 3;
+  out.failure_with_better_readings = odds_with(edge, better).failure(at.depth, at.offset);
+  return out;
+}
+
+std::vector<DialedEdge> dial(const Job& job, const SettingErrors& errors, Progress* progress) {
+  std::vector<DialedEdge> out;
+  for (std::uint32_t i = 0; i < job.operations.size(); ++i) {
+    if (progress)
+      progress->report("dialling", static_cast<double>(i) / static_cast<double>(job.operations.size()));
+    if (job.operations[i].kind == OperationKind::edge) out.push_back(dial_edge(job, i, errors));
+  }
+  return out;
+}
+
+}  // namespace ovolo

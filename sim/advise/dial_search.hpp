@@ -1,0 +1,19 @@
+#pragma once
+#include "sim/advise/edge_case.hpp"
+#include "sim/advise/odds.hpp"
+
+namespace ovolo {
+
+struct Setting {
+  double depth = 0, offset = 0;
+};
+
+/// The setting with the least chance that a wish of the set is broken. Started from a grid over the window
+/// and its surroundings, ended by a simplex search; the same result on every run.
+Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet set);
+
+/// Of the settings whose chance of failure is within `tie` of the best one's, the one that gouges least; the
+/// best one itself when it does not gouge.
+Setting least_gouge(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie);
+
+}  // namespace ovolo

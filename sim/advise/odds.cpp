@@ -1,0 +1,20 @@
+#include "sim/advise/odds.hpp"
+
+#include "sim/advise/odds_model.hpp"
+
+namespace ovolo {
+
+EdgeOdds::EdgeOdds(const Bit& bit, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
+                   const SettingErrors& errors)
+    : model_(bit.roundover ? roundover_odds(*bit.roundover, wanted, stock, wishes, errors)
+                           : form_odds(bit.profile, wanted, stock, wishes, errors)) {}
+EdgeOdds::~EdgeOdds() = default;
+EdgeOdds::EdgeOdds(EdgeOdds&&) noexcept = default;
+
+double EdgeOdds::failure(double depth, double offset, WishSet set) const {
+  return model_->failure(depth, offset, set);
+}
+double EdgeOdds::depth_sigma() const { return model_->depth_sigma(); }
+double EdgeOdds::offset_sigma() const { return model_->offset_sigma(); }
+
+}  // namespace ovolo
