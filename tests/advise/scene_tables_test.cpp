@@ -45,7 +45,8 @@ void complains(const std::string& tables, const std::string& place, const std::s
 }
 
 const std::string kNine =
-    "[[50, 50, 18.1], [200, 50, 18.05], [350, 50, 18], [50, 125, 18.1], [200, 125, \"18.02 mm\"], [350, 125, 18], "
+    "[[50, 50, 18.1], [200, 50, 18.05], [350, 50, 18], [50, 125, 18.1], [200, 125, \"18.02 mm\"], [350, 125, "
+    "18], "
     "[50, 200, 18.2], [200, 200, 18.1], [350, 200, 18]]";
 
 }  // namespace
@@ -57,7 +58,8 @@ TEST_CASE("errors have defaults, and runout is the machine's", "[scene][advise]"
   CHECK_FALSE(plain.errors.readings);
   CHECK(parse("[machine]\nrunout = 0.05\n").errors.runout == 0.05);
   const Job job = parse(
-      "[errors]\nzero_on = \"spoilboard\"\nz = 0.05\nxy = \"2 thou\"\nrunout = 0.01\nthickness = 0.2\nreadings = 0.02\n");
+      "[errors]\nzero_on = \"spoilboard\"\nz = 0.05\nxy = \"2 thou\"\nrunout = 0.01\nthickness = "
+      "0.2\nreadings = 0.02\n");
   CHECK(job.errors.zero_on == ZeroOn::spoilboard);
   CHECK(job.errors.z == 0.05);
   CHECK(job.errors.xy == Approx(0.0508));
@@ -67,9 +69,10 @@ TEST_CASE("errors have defaults, and runout is the machine's", "[scene][advise]"
 }
 
 TEST_CASE("a surface is read whole", "[scene][surface]") {
-  const Job job = parse("[surface]\nzero = [20, 20]\nthickness = " + kNine +
-                        "\ntilt = [0.2, -0.1]\nbow = { height = 0.5, along = 90 }\n"
-                        "lifts = [{ at = [200, 35], height = 0.3, radius = 40, operation = \"rim\", pass = 2 }]\n");
+  const Job job =
+      parse("[surface]\nzero = [20, 20]\nthickness = " + kNine +
+            "\ntilt = [0.2, -0.1]\nbow = { height = 0.5, along = 90 }\n"
+            "lifts = [{ at = [200, 35], height = 0.3, radius = 40, operation = \"rim\", pass = 2 }]\n");
   CHECK(job.shape.thickness.size() == 9);
   CHECK(job.shape.thickness[4].value == Approx(18.02));
   CHECK(job.shape.zero == Vec2{20, 20});
@@ -83,8 +86,9 @@ TEST_CASE("a surface is read whole", "[scene][surface]") {
 }
 
 TEST_CASE("a batch's table is read", "[scene][advise]") {
-  const Variation v = parse("[batch]\nz_repeat = 0.02\nxy_repeat = 0.01\nwear = 0.01\nwear_spread = 0.2\n"
-                            "run_before = 300\nlayers = 0.05\nparts_per_set_up = 4\n")
+  const Variation v = parse(
+                          "[batch]\nz_repeat = 0.02\nxy_repeat = 0.01\nwear = 0.01\nwear_spread = 0.2\n"
+                          "run_before = 300\nlayers = 0.05\nparts_per_set_up = 4\n")
                           .variation;
   CHECK(v.z_repeat == 0.02);
   CHECK(v.wear == 0.01);
@@ -102,8 +106,8 @@ TEST_CASE("wrong errors, surfaces and batches are told with their place and the 
   complains("[surface]\nthickness = [[1, 2]]\n", "test.toml:19:14", "three lengths");
   complains("[surface]\nthickness = " + kNine + "\nheight = " + kNine + "\n", "test.toml:20", "keep one");
   complains("[surface]\nlifts = [{ at = [1, 1], height = 0.2 }]\n", "test.toml:19", "radius");
-  complains("[surface]\nlifts = [{ at = [1, 1], height = 0.2, radius = 5, operation = \"rum\" }]\n", "test.toml:19",
-            "rim");
+  complains("[surface]\nlifts = [{ at = [1, 1], height = 0.2, radius = 5, operation = \"rum\" }]\n",
+            "test.toml:19", "rim");
   complains("[surface]\nlifts = [{ at = [1, 1], height = 0.2, radius = 5, pass = 2 }]\n", "test.toml:19",
             "operation");
   complains("[surface]\nbow = 0.5\n", "test.toml:19:7", "write {");
