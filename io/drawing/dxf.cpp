@@ -18,7 +18,7 @@ namespace ovolo::io {
 namespace {
 
 constexpr int kDeepest = 16;                  // nested blocks
-constexpr std::size_t kMostVisits = 1000000;  // entities drawn, block copies counted each time
+constexpr std::size_t kMostVisits = 200000;  // entities drawn, block copies counted each time
 
 std::string upper(std::string_view s) {
   std::string out(s);
@@ -284,7 +284,7 @@ class DxfReader {
   void draw(const std::vector<Entity>& list, const Affine& map, const std::string& parent_layer, int depth) {
     for (const Entity& e : list) {
       if (++visits_ > kMostVisits)
-        fail(e, "the drawing comes to more than a million entities: its block copies are too many");
+        fail(e, "the drawing comes to more than 200,000 entities: its block copies are too many");
       std::string layer(text(e, 8));
       if (layer.empty() || layer == "0")
         layer = parent_layer;  // pieces on layer 0 of a block follow its copy
@@ -334,7 +334,7 @@ class DxfReader {
     const int columns = whole(e, 70, 1), rows = whole(e, 71, 1);
     if (columns < 1 || rows < 1 ||
         static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows) > kMostVisits)
-      fail(e, "its columns and rows (groups 70 and 71) must be 1 to a million copies");
+      fail(e, "its columns and rows (groups 70 and 71) must be 1 to 200,000 copies");
     const Affine placed = map * plane(e) * Affine::translation(number(e, 10), number(e, 20)) *
                           Affine::rotation(number(e, 50, 0) * std::numbers::pi / 180);
     const Affine own = Affine::scaling(number(e, 41, 1), number(e, 42, 1)) *
@@ -343,7 +343,7 @@ class DxfReader {
     for (int r = 0; r < rows; ++r)
       for (int c = 0; c < columns; ++c) {
         if (++visits_ > kMostVisits)
-          fail(e, "the drawing comes to more than a million entities: its block copies are too many");
+          fail(e, "the drawing comes to more than 200,000 entities: its block copies are too many");
         draw(it->second.entities, placed * Affine::translation(c * dx, r * dy) * own, layer, depth + 1);
       }
   }

@@ -17,7 +17,7 @@ namespace ovolo::io {
 namespace {
 
 constexpr int kDeepest = 200;                 // nested elements
-constexpr std::size_t kMostVisits = 1000000;  // elements drawn, clones counted each time
+constexpr std::size_t kMostVisits = 200000;  // elements drawn, clones counted each time
 constexpr double kMmPerPx = 25.4 / 96;        // CSS: 96 px to the inch
 
 /// What lies inside a viewport: the map from user units to mm, and what 100 % is.
@@ -289,7 +289,7 @@ class SvgReader {
 
   void element(pugi::xml_node node, const Frame& outer, int depth, bool chosen) {
     if (++visits_ > kMostVisits)
-      fail(node, "the drawing comes to more than a million elements: its clones are too many");
+      fail(node, "the drawing comes to more than 200,000 elements: its clones are too many");
     const std::string_view name = local(node);
     if (hidden(node) && !chosen) {
       if (drawable(name) || name == "g" || name == "use") ++left_out_["hidden element(s)"];

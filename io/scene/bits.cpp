@@ -6,6 +6,7 @@
 #include <stdexcept>
 
 #include "io/drawing/half_profile.hpp"
+#include "io/scene/bit_readings.hpp"
 #include "io/scene/drawn.hpp"
 #include "io/scene/parts.hpp"
 #include "io/scene/table.hpp"
@@ -24,13 +25,14 @@ constexpr double kDegree = std::numbers::pi / 180;
 // cutting wall of the given height. Empty when a key was missing or wrong.
 using Make = std::function<void(Bit& bit, double wall)>;
 
-Make read_point_roundover(Table& table) {
+Make read_point_roundover(Table& table, Bit& kept_in) {
   RoundoverReadings readings;
   const auto radius = table.length("radius", Range::positive(), Need::yes);
   readings.working_depth = table.length("working_depth", Range::positive());
   readings.tip_flat = table.length("tip_flat", Range::not_negative());
   readings.cutting_diameter = table.length("cutting_diameter", Range::positive());
   readings.error = table.length("reading_error", Range::not_negative()).value_or(readings.error);
+  read_bit_readings(table, kept_in, readings);
   if (!radius) return {};
   readings.radius = *radius;
   return [readings](Bit& bit, double wall) {
@@ -42,14 +44,14 @@ Make read_point_roundover(Table& table) {
   };
 }
 
-Make read_straight(Table& table) {
+Make read_straight(Table& table, Bit&) {
   const auto diameter = table.length("diameter", Range::positive(), Need::yes);
   if (!diameter) return {};
   // It has no form of its own: an edge it cuts must say what is wanted.
   return [d = *diameter](Bit& bit, double wall) { bit.profile = straight(d, wall); };
 }
 
-Make read_ball(Table& table) {
+Make read_ball(Table& table, Bit&) {
   const auto diameter = table.length("diameter", Range::positive(), Need::yes);
   if (!diameter) return {};
   return [d = *diameter](Bit& bit, double wall) {
@@ -60,7 +62,7 @@ Make read_ball(Table& table) {
   };
 }
 
-Make read_chamfer(Table& table) {
+Make read_chamfer(Table& table, Bit&) {
   const auto angle = table.angle("angle", {0, 89 * kDegree, true}, Need::yes);
   const auto tip_flat = table.length("tip_flat", Range::not_negative());
   const auto diameter = table.length("cutting_diameter", Range::positive(), Need::yes);
@@ -72,7 +74,7 @@ Make read_chamfer(Table& table) {
   };
 }
 
-Make read_cove(Table& table) {
+Make read_cove(Table& table, Bit&) {
   const auto radius = table.length("radius", Range::positive(), Need::yes);
   const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
   if (!radius) return {};
@@ -93,7 +95,7 @@ Make ovolo_with(double radius, double flat, double foot, double face) {
   };
 }
 
-Make read_ovolo(Table& table) {
+Make read_ovolo(Table& table, Bit&) {
   const auto radius = table.length("radius", Range::positive(), Need::yes);
   const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
   const double foot = table.length("foot_fillet", Range::not_negative()).value_or(0);
@@ -101,14 +103,14 @@ Make read_ovolo(Table& table) {
   return radius ? ovolo_with(*radius, flat, foot, face) : Make{};
 }
 
-Make read_bead(Table& table) {
+Make read_bead(Table& table, Bit&) {
   const auto radius = table.length("radius", Range::positive(), Need::yes);
   const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
   const auto fillet = table.length("fillet", Range::positive(), Need::yes);
   return radius && fillet ? ovolo_with(*radius, flat, *fillet, *fillet) : Make{};
 }
 
-Make read_ogee(Table& table) {
+Make read_ogee(Table& table, Bit&) {
   const auto radius = table.length("radius", Range::positive(), Need::yes);
   const auto hollow = table.length("cove_radius", Range::positive());
   const double flat = table.length("tip_flat", Range::not_negative()).value_or(0);
@@ -164,7 +166,7 @@ Make read_drawing_of_bit(const Node& node, Table& bit) {
   }
 }
 
-Make read_drawn(Table& table) {
+Make read_drawn(Table& table, Bit&) {
   const Node* drawing = table.any("drawn", "", Need::no);
   if (drawing) {
     if (table.has("chain")) {
@@ -192,7 +194,7 @@ Make read_drawn(Table& table) {
 
 constexpr std::array<std::string_view, 9> kForms{"point_roundover", "straight", "ball", "chamfer", "cove",
                                                  "ovolo",           "bead",     "ogee", "drawn"};
-constexpr std::array<Make (*)(Table&), 9> kReaders{
+constexpr std::array<Make (*)(Table&, Bit&), 9> kReaders{
     read_point_roundover, read_straight, read_ball, read_chamfer, read_cove,
     read_ovolo,           read_bead,     read_ogee, read_drawn};
 
@@ -237,7 +239,8 @@ Bit read_bit(const Entry& entry, const Stock& stock, Reading& reading) {
   const auto form = table.choice("form", kForms, Need::yes);
   if (!form) return bit;  // which keys belong here is not known
   bit.form = kForms[*form];
-  const Make make = kReaders[*form](table);
+  bit.date = table.date("date").value_or("");
+  const Make make = kReaders[*form](table, bit);
   bit.cutting_length = table.length("cutting_length", Range::positive());
   bit.shank_diameter = table.length("shank_diameter", Range::positive());
   bit.max_spindle = table.spindle("max_spindle");

@@ -19,7 +19,9 @@ struct Entry;
 
 /// A value of a TOML file with its place. A table's entries stand in the order of the file.
 struct Node {
-  struct Date {};  ///< dates and times: no scene has a use for them
+  struct Date {
+    std::string day;  ///< "2024-05-02"; empty for a time alone
+  };
   using List = std::vector<Node>;
   using Table = std::vector<Entry>;
 

@@ -17,10 +17,13 @@ class Reading {
       : file(std::move(file_name)), folder(std::move(scene_folder)) {}
 
   void fault(Place at, std::string text);
+  /// Faults of a file that the scene names.
+  void adopt(const std::vector<Fault>& faults);
   bool faulty() const { return !faults_.empty(); }
   /// So many faults that further ones are no longer kept.
   bool full() const;
-  /// Throws SceneError with all faults in the order of their places, when there are any.
+  /// Throws SceneError with all faults in the order of their places, the scene's own first, when there are
+  /// any.
   void raise() const;
   Source source(Place at) const { return {file, at.line, at.column}; }
 

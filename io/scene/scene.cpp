@@ -1,16 +1,43 @@
 #include "io/scene/scene.hpp"
 
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <array>
 
+#include "io/bits/bits_file.hpp"
 #include "io/file.hpp"
 #include "io/scene/parts.hpp"
 #include "io/scene/table.hpp"
 #include "io/scene/toml.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
 
 constexpr std::array<std::string_view, 2> kUnits{"mm", "inch"};
+
+void read_kept_bits(const std::string& file, Job& job, Reading& reading) {
+  try {
+    job.bits = read_bits_file(reading.folder / file, job.stock);
+  } catch (const SceneError& error) {
+    reading.adopt(error.faults());
+  }
+}
+
+// The scene's own bits behind those of its bits file.
+void add_bits(std::vector<Bit> own, std::vector<Bit>& bits, Reading& reading) {
+  const auto kept = static_cast<std::ptrdiff_t>(bits.size());
+  for (Bit& bit : own) {
+    const auto twin =
+        std::find_if(bits.begin(), bits.begin() + kept, [&](const Bit& b) { return b.id == bit.id; });
+    if (twin != bits.begin() + kept)
+      reading.fault({bit.source.line, bit.source.column},
+                    fmt::format("bit `{}` stands in {} too (line {}); rename or remove one", shown(bit.id),
+                                twin->source.file, twin->source.line));
+    bits.push_back(std::move(bit));
+  }
+}
 
 }  // namespace
 
@@ -32,8 +59,10 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
   reading.units = job.inch ? Units::inch : Units::mm;
   if (const Node* stock = scene.table("stock", "a table [stock] with size and layers", Need::yes))
     job.stock = read_stock(*stock, reading);
-  if (const Node* bits = scene.table("bits", "a table such as [bits.round6]", Need::yes))
-    job.bits = read_bits(*bits, job.stock, reading);
+  if (const auto name_of_file = scene.text("bits_file")) read_kept_bits(*name_of_file, job, reading);
+  if (const Node* bits = scene.table("bits", "a table such as [bits.round6], or a bits_file",
+                                     scene.has("bits_file") ? Need::no : Need::yes))
+    add_bits(read_bits(*bits, job.stock, reading), job.bits, reading);
   if (const Node* contours = scene.table("contours", "a table such as [contours.outline]", Need::yes))
     job.contours = read_contours(*contours, job.stock, reading);
   if (const Node* operations = scene.any("operations", "one under [[operations]]", Need::yes))

@@ -73,6 +73,16 @@ std::optional<std::string> Table::text(std::string_view key, Need need) {
   return node ? read_text(*node, called(key), reading_) : std::nullopt;
 }
 
+std::optional<std::string> Table::date(std::string_view key, Need need) {
+  const Node* node = any(key, fmt::format("a date: {} = 2024-05-02", key), need);
+  if (!node) return {};
+  const auto* date = std::get_if<Node::Date>(&node->value);
+  if (date && !date->day.empty()) return date->day;
+  reading_.fault(node->at, fmt::format("{} is {}; write a date without quotes: {} = 2024-05-02", called(key),
+                                       date ? "a time without a day" : node->kind_name(), key));
+  return {};
+}
+
 std::optional<Vec2> Table::point(std::string_view key, Range range, Need need) {
   const Node* node = any(key, fmt::format("a pair of lengths: {} = [200, 125]", key), need);
   return node ? read_point(*node, called(key), range, reading_) : std::nullopt;

@@ -29,6 +29,8 @@ class Table {
                                     Need need = Need::no);
   std::optional<bool> flag(std::string_view key, Need need = Need::no);
   std::optional<std::string> text(std::string_view key, Need need = Need::no);
+  /// A TOML date as "2024-05-02".
+  std::optional<std::string> date(std::string_view key, Need need = Need::no);
   std::optional<Vec2> point(std::string_view key, Range range, Need need = Need::no);
   std::optional<std::size_t> choice(std::string_view key, Words words, Need need = Need::no);
   const Node::List* list(std::string_view key, std::string_view example, std::size_t most,

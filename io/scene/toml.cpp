@@ -86,6 +86,10 @@ std::string plain(std::string_view what) {
   return "cannot read this " + text;
 }
 
+std::string day_of(const toml::date& date) {
+  return fmt::format("{:04}-{:02}-{:02}", date.year, int{date.month}, int{date.day});
+}
+
 Node convert(const toml::node& from, const std::string& file, int depth) {
   Node node;
   node.at = place(from.source());
@@ -107,7 +111,11 @@ Node convert(const toml::node& from, const std::string& file, int depth) {
       items.reserve(v.size());
       for (const toml::node& item : v) items.push_back(convert(item, file, depth + 1));
       node.value = std::move(items);
-    } else if constexpr (toml::is_date<T> || toml::is_time<T> || toml::is_date_time<T>) {
+    } else if constexpr (toml::is_date<T>) {
+      node.value = Node::Date{day_of(v.get())};
+    } else if constexpr (toml::is_date_time<T>) {
+      node.value = Node::Date{day_of(v.get().date)};
+    } else if constexpr (toml::is_time<T>) {
       node.value = Node::Date{};
     } else {
       node.value = v.get();

@@ -38,7 +38,6 @@ Roundover derive_roundover(const RoundoverReadings& in) {
   const double R = in.radius;
   require(std::isfinite(R) && R > 0,
           fmt::format("the radius is {}; give the round's radius, more than 0", R));
-  require(std::isfinite(in.error) && in.error >= 0, "the reading error must be 0 or more");
   if (in.working_depth)
     require(*in.working_depth > 0 && *in.working_depth <= R,
             fmt::format("the working depth {:.4f} mm must lie above 0 and not above the radius {:.4f} mm; "
@@ -55,8 +54,12 @@ Roundover derive_roundover(const RoundoverReadings& in) {
   Roundover out;
   out.readings = in;
   out.radius = R;
-  const double e = in.error;  // of depths
-  const double half = e / 2;  // of radii read as diameters
+  const double e = in.working_depth_error.value_or(in.error);
+  const double flat_error = in.tip_flat_error.value_or(in.error);
+  const double wide_error = in.cutting_diameter_error.value_or(in.error);
+  for (const double error : {e, flat_error, wide_error})
+    require(std::isfinite(error) && error >= 0, "the reading error must be 0 or more");
+  const double half = flat_error / 2;  // of the tip's radius, read as a diameter
   const auto a_of_w = [R](double w) { return R - reach(R, w); };
   if (in.working_depth) {
     const double W = *in.working_depth;
@@ -69,7 +72,7 @@ Roundover derive_roundover(const RoundoverReadings& in) {
       if (in.cutting_diameter) {
         const double off = 2 * out.cutting_radius - *in.cutting_diameter;
         const double from_depth = carried([R](double w) { return 2 * reach(R, w); }, W, e, 0, R);
-        const double allowed = std::sqrt(2 * e * e + from_depth * from_depth);
+        const double allowed = std::hypot(flat_error, wide_error, from_depth);
         if (std::abs(off) > allowed)
           out.disagreement = fmt::format(
               "working depth and tip flat give a cutting diameter of {:.3f} mm, but {:.3f} mm was read: "
@@ -81,7 +84,7 @@ Roundover derive_roundover(const RoundoverReadings& in) {
       out.cutting_radius = *in.cutting_diameter / 2;
       out.tip_radius = out.cutting_radius - reach(R, W);
       const double from_depth = carried([R](double w) { return reach(R, w); }, W, e, 0, R);
-      out.tip_radius_error = std::sqrt(half * half + from_depth * from_depth);
+      out.tip_radius_error = std::hypot(wide_error / 2, from_depth);
       require(out.tip_radius >= -3 * out.tip_radius_error,
               fmt::format("a cutting diameter of {:.4f} mm is too small for radius {:.4f} and working depth "
                           "{:.4f} mm, which "
@@ -113,7 +116,7 @@ Roundover derive_roundover(const RoundoverReadings& in) {
       out.cutting_radius = c;
       const auto w_of = [R](double x) { return depth_for_reach(R, x); };
       out.working_depth = w_of(run);
-      out.working_depth_error = carried(w_of, run, half * std::sqrt(2.0), 0, R);
+      out.working_depth_error = carried(w_of, run, std::hypot(half, wide_error / 2), 0, R);
       return out;
     }
     require(

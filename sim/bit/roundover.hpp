@@ -11,6 +11,8 @@ struct RoundoverReadings {
   std::optional<double> tip_flat;          ///< 2a, a diameter
   std::optional<double> cutting_diameter;  ///< 2c
   double error = 0.03;                     ///< reading error (one standard deviation) of each, mm
+  /// Of single readings, where they differ from `error`; of the diameters as read.
+  std::optional<double> working_depth_error = {}, tip_flat_error = {}, cutting_diameter_error = {};
 };
 
 /// The bit those readings describe. Two quarter circles of radius R whose centre lies h0 below the tip:

@@ -1,0 +1,23 @@
+#include <cstddef>
+#include <cstdint>
+#include <string_view>
+
+#include "io/drawing/drawing.hpp"
+#include "io/drawing/half_profile.hpp"
+
+// Any bytes as a DXF: an error or a contour, never a crash. What is read must also pass for a bit or be
+// refused.
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  using namespace ovolo::io;
+  DrawingChoice choice;
+  choice.open = true;
+  choice.units = "mm";
+  choice.near = ovolo::Vec2{10, 10};
+  try {
+    const DrawnContour drawn = choose_contour(
+        read_dxf({reinterpret_cast<const char*>(data), size}, "fuzz.dxf", choice), "fuzz.dxf", choice);
+    half_profile(drawn, choice, {});
+  } catch (const DrawingError&) {
+  }
+  return 0;
+}
