@@ -6,8 +6,8 @@ class App;
 
 namespace ovolo::cli {
 
-// Each adds one subcommand. Its work runs from CLI11's callback and throws what goes wrong; main turns that into
-// a message and an exit code.
+// Each adds one subcommand. Its work runs from CLI11's callback and throws what goes wrong; main turns that
+// into a message and an exit code.
 void add_cut(CLI::App& app);
 void add_new(CLI::App& app);
 void add_sand(CLI::App& app);

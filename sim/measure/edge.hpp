@@ -57,6 +57,7 @@ struct Station {
   double s = 0;          ///< arc length along the contour, mm
   double weight = 0;     ///< mm of contour it stands for
   Vec2 point, normal;    ///< on the contour; into the part
+  double reach = 0;      ///< mm along the normal that the section covers
   double curvature = 0;  ///< of the contour, positive when the part is convex there, 1/mm
   StationKind kind = StationKind::edge;
   SectionMeasures measures;
@@ -120,6 +121,10 @@ struct Measures {
   std::vector<Warning> warnings;
   Verdict verdict;
 };
+
+/// What an edge operation is measured against: its own wanted form, else its bit's, else the rebate a plain
+/// cutter leaves.
+WantedForm wanted_form(const Operation& operation, const Bit& bit);
 
 struct MeasureOptions {
   double spacing = 5;  ///< mm between stations on long straight runs

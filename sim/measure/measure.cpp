@@ -33,18 +33,6 @@ bool part_is_left(const Operation& op, const Contour& contour) {
   return left_is_inside == (op.keep == Keep::inside);
 }
 
-WantedForm wanted_of(const Operation& op, const Bit& bit) {
-  if (op.wanted) return *op.wanted;
-  if (!bit.wanted.curve.empty()) return bit.wanted;
-  // A plain cutter leaves a rebate: as wide as it reaches, as deep as it runs.
-  WantedForm form;
-  form.width = std::max(1e-6, bit.profile.cutting_radius() - op.offset);
-  form.depth = op.depth;
-  form.curve = {Segment::line({0, -form.depth}, {form.width, -form.depth}),
-                Segment::line({form.width, -form.depth}, {form.width, 0})};
-  return form;
-}
-
 // Arc lengths where this operation's moves begin and end, so that stations gather there.
 std::vector<double> move_marks(const Plan& plan, const Work& work, double near) {
   std::vector<double> marks;
@@ -137,6 +125,7 @@ void measure_stations(const Job& job, const Plan& plan, const MoveIndex& index, 
       s.weight = 0;
       continue;
     }
+    s.reach = line.u_max;
     s.measures = measure_section(maker.make(line), context);
     if (!s.measures.meets_face && s.measures.cut && beside_corner(work, s, line.u_max))
       s.measures.near_corner = true;
@@ -289,6 +278,18 @@ bool same_edges(const EdgeMeasures& a, const EdgeMeasures& b) {
 
 }  // namespace
 
+WantedForm wanted_form(const Operation& op, const Bit& bit) {
+  if (op.wanted) return *op.wanted;
+  if (!bit.wanted.curve.empty()) return bit.wanted;
+  // A plain cutter leaves a rebate: as wide as it reaches, as deep as it runs.
+  WantedForm form;
+  form.width = std::max(1e-6, bit.profile.cutting_radius() - op.offset);
+  form.depth = op.depth;
+  form.curve = {Segment::line({0, -form.depth}, {form.width, -form.depth}),
+                Segment::line({form.width, -form.depth}, {form.width, 0})};
+  return form;
+}
+
 Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const MeasureOptions& options) {
   double widest = 0;  // the reach of any edge operation into the part
   for (const Operation& op : job.operations)
@@ -306,7 +307,7 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
       work->shift = shift;
       work->contour = named.contour.translated(shift);
       work->side = part_is_left(op, work->contour) ? 1 : -1;
-      work->wanted = wanted_of(op, job.bits[op.bit]);
+      work->wanted = wanted_form(op, job.bits[op.bit]);
       work->reach = work->wanted.width + 2 * widest + 2;
       EdgeMeasures& e = work->edge;
       e.operation = i;

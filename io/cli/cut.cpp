@@ -1,0 +1,96 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <chrono>
+#include <memory>
+#include <string>
+
+#include "io/cli/commands.hpp"
+#include "io/cli/pictures.hpp"
+#include "io/cli/run.hpp"
+#include "io/cli/terminal.hpp"
+#include "io/output_folder.hpp"
+#include "io/report/report.hpp"
+#include "sim/carve/carve.hpp"
+#include "sim/parallel.hpp"
+
+namespace ovolo::cli {
+namespace {
+
+struct CutOptions {
+  std::string scene, out, cell = "0.1";
+  int threads = 0;
+  bool no_pictures = false;
+};
+
+double seconds_since(std::chrono::steady_clock::time_point start) {
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+}
+
+void run_cut(const CutOptions& options) {
+  using Clock = std::chrono::steady_clock;
+  const double cell = option_length(options.cell, "--cell");
+  const ThreadLimit limit(options.threads);
+  TerminalProgress progress;
+  const Prepared scene = prepare(options.scene);
+  io::OutputFolder folder(options.out);
+
+  io::ReportInput report;
+  auto start = Clock::now();
+  CarveOptions carving;
+  carving.cell = cell;
+  carving.progress = &progress;
+  CarveStats stats;
+  const Heightfield field =
+      with_places(scene.job, [&] { return carve(scene.job, scene.plan, scene.index, carving, &stats); });
+  const RemovedVolume removed = removed_volume(field, scene.job.stock);
+  report.timing.carve = seconds_since(start);
+  report.timing.cells = stats.cells;
+
+  start = Clock::now();
+  MeasureOptions measuring;
+  measuring.progress = &progress;
+  const Measures measures =
+      with_places(scene.job, [&] { return measure(scene.job, scene.plan, scene.index, measuring); });
+  report.timing.measure = seconds_since(start);
+
+  start = Clock::now();
+  if (!options.no_pictures) draw_pictures(scene, measures, field, folder, &progress);
+  report.timing.render = seconds_since(start);
+
+  report.job = &scene.job;
+  report.measures = &measures;
+  report.removed = &removed;
+  report.pictures = folder.names();
+  const std::string text = io::report_text(report);
+  folder.write("report.json", io::report_json(report));
+  folder.write("sections.csv", io::sections_csv(scene.job, measures));
+  folder.write("report.txt", text);
+  check_interrupt();
+  folder.commit();
+  progress.clear();
+  fmt::print("{}\nIn {}: report.json, report.txt, sections.csv", text, options.out);
+  for (const std::string& name : report.pictures)
+    if (name.ends_with(".png")) fmt::print(", {}", name);
+  fmt::print("\n");
+}
+
+}  // namespace
+
+void add_cut(CLI::App& app) {
+  const auto options = std::make_shared<CutOptions>();
+  CLI::App* command = app.add_subcommand("cut", "carve a scene, measure its edges, report and draw them");
+  command->add_option("scene", options->scene, "the scene, a TOML file")->required();
+  command->add_option("--out", options->out, "folder for the report and the pictures")->required();
+  command
+      ->add_option("--cell", options->cell,
+                   "cell of the heightfield: mm, or text with a unit; numbers never depend on it")
+      ->capture_default_str();
+  command->add_option("--threads", options->threads, "threads to use; 0 for all")
+      ->check(CLI::Range(0, 1024))
+      ->capture_default_str();
+  command->add_flag("--no-pictures", options->no_pictures, "leave the pictures away");
+  command->callback([options] { run_cut(*options); });
+}
+
+}  // namespace ovolo::cli

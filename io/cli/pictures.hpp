@@ -1,0 +1,22 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "io/cli/run.hpp"
+#include "io/output_folder.hpp"
+#include "sim/measure/edge.hpp"
+#include "sim/progress.hpp"
+#include "sim/stock/heightfield.hpp"
+
+namespace ovolo::cli {
+
+/// The station of an edge that is furthest beyond the wishes, and the one nearest to the means.
+const Station* worst_station(const EdgeMeasures& edge, const Wishes& wishes);
+const Station* typical_station(const EdgeMeasures& edge);
+
+/// Draws every picture of a cut into the folder: for each edge a close-up, sections at the worst and at a
+/// typical station, lip and band along the contour; the sheet from above.
+void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
+                   io::OutputFolder& out, Progress* progress);
+
+}  // namespace ovolo::cli
