@@ -2,24 +2,15 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cctype>
-#include <cmath>
 
-#include "render/along_plot.hpp"
-#include "render/close_up.hpp"
-#include "render/png.hpp"
-#include "render/raster.hpp"
-#include "render/section_plot.hpp"
-#include "render/top_view.hpp"
+#include "render/pictures.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
 
 namespace ovolo::cli {
 namespace {
-
-constexpr double kTie = 1e-3;  // of a wish: stations nearer than this are equally bad
 
 // "round the rim" to "round-the-rim".
 std::string file_stem(const std::string& name) {
@@ -87,46 +78,6 @@ class EdgePictures {
 
 }  // namespace
 
-const Station* worst_station(const EdgeMeasures& edge, const Wishes& wishes) {
-  const Station* worst = nullptr;
-  double most = 0;
-  for (const Station& s : edge.stations) {
-    if (s.kind != StationKind::edge || !s.measures.cut) continue;
-    const auto over = [](const std::optional<double>& v, double wish) {
-      return v ? *v / std::max(wish, 1e-4) : 0;
-    };
-    const double bad = std::max({over(s.measures.lip, wishes.lip), over(s.measures.band, wishes.band),
-                                 over(s.measures.face_break, wishes.face_break),
-                                 over(s.measures.wall_break, wishes.wall_break)});
-    if (!worst || bad > most + kTie) {
-      worst = &s;
-      most = bad;
-    }
-  }
-  return worst;
-}
-
-const Station* typical_station(const EdgeMeasures& edge) {
-  const auto off = [](const std::optional<double>& v, const std::optional<Stat>& mean, double scale) {
-    return v && mean ? std::abs(*v - mean->mean) / scale : 1;
-  };
-  const Station* best = nullptr;
-  double least = 0;
-  for (const Station& s : edge.stations) {
-    if (s.kind != StationKind::edge || !s.measures.cut || !s.measures.meets_face) continue;
-    const SectionMeasures& m = s.measures;
-    const double d = off(m.lip, edge.lip, 0.1) + off(m.band, edge.band, 0.1) +
-                     off(m.face_break, edge.face_break, 0.1) + off(m.wall_break, edge.wall_break, 0.1) +
-                     off(m.foot_depth, edge.foot_depth, 0.1) -
-                     1e-6 * s.weight;  // of equals the one that stands for most
-    if (!best || d < least) {
-      best = &s;
-      least = d;
-    }
-  }
-  return best;
-}
-
 void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
                    io::OutputFolder& out, Progress* progress) {
   const double steps = 4 * static_cast<double>(measures.edges.size()) + 1;
@@ -149,7 +100,9 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const Height
     pictures.along();
   }
   step();
-  out.write("sheet.png", render::encode_png(render::draw_top({scene.job, measures, field})));
+  render::TopView top{field, scene.job.stock, render::edge_contours(scene.job), render::worst_marks(scene.job, measures),
+                      scene.job.title};
+  out.write("sheet.png", render::encode_png(render::draw_top(top)));
 }
 
 }  // namespace ovolo::cli

@@ -10,10 +10,6 @@
 
 namespace ovolo::cli {
 
-/// The station of an edge that is furthest beyond the wishes, and the one nearest to the means.
-const Station* worst_station(const EdgeMeasures& edge, const Wishes& wishes);
-const Station* typical_station(const EdgeMeasures& edge);
-
 /// Draws every picture of a cut into the folder: for each edge a close-up, sections at the worst and at a
 /// typical station, lip and band along the contour; the sheet from above.
 void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
