@@ -1,0 +1,226 @@
+// `ovolo cut` as a user meets it: exit codes, files, the report's contract.
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "tests/support/command.hpp"
+
+using namespace ovolo::tests;
+using Json = nlohmann::json;
+namespace fs = std::filesystem;
+
+namespace {
+
+const fs::path kScenes = fs::path(OVOLO_SOURCE_DIR) / "scenes";
+
+std::size_t entries(const fs::path& folder) {
+  return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
+}
+
+Json cut(const fs::path& scene, const TemporaryFolder& folder, const std::string& options = "--no-pictures") {
+  const Ran ran = run_ovolo("cut '" + scene.string() + "' --out out " + options, folder.path());
+  INFO(ran.err);
+  REQUIRE(ran.code == 0);
+  return Json::parse(read_text(folder.path() / "out" / "report.json"));
+}
+
+void check_stat(const Json& s) {
+  if (s.is_null()) return;
+  CHECK(s.at("min").get<double>() <= s.at("mean").get<double>() + 1e-4);
+  CHECK(s.at("mean").get<double>() <= s.at("max").get<double>() + 1e-4);
+  CHECK(s.at("worst_at").size() == 2);
+}
+
+std::string sign(const std::string& operation) {
+  return R"(title = "Sign"
+units = "mm"
+[stock]
+size = [400, 250]
+layers = [
+  { name = "cap",  thickness = 1.3,  color = "#1f4e3d" },
+  { name = "core", thickness = 10.1, color = "#f2ead7" },
+  { name = "back", thickness = 1.3,  color = "#1f4e3d" } ]
+[bits.round5]
+form = "point_roundover"
+radius = 5
+working_depth = 3.62
+flutes = 2
+[contours.outline]
+rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
+[[operations]]
+name = "round the rim"
+kind = "edge"
+bit = "round5"
+contour = "outline"
+keep = "inside"
+feed = "1500 mm/min"
+spindle = 18000
+ramp = 20
+)" + operation;
+}
+
+}  // namespace
+
+TEST_CASE("report.json follows the contract", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("offset = 0.4\ndepth = 3.55\npasses = [2.4, 3.55]\n"));
+  const Json r = cut(folder.path() / "sign.toml", folder);
+  CHECK(r.at("ovolo").at("report") == 1);
+  CHECK(r.at("ovolo").at("version").is_string());
+  CHECK(r.at("scene").at("title") == "Sign");
+  const Json& bit = r.at("bits").at("round5");
+  CHECK(bit.at("form") == "point_roundover");
+  CHECK(bit.at("radius_mm") == 5);
+  CHECK(bit.at("working_depth_mm") == 3.62);
+  CHECK(bit.at("tip_flat_mm").get<double>() == Approx(2 * 0.1942).margin(1e-4));
+  CHECK(bit.at("cutting_diameter_mm") == 10);
+  CHECK(bit.at("undercut") == false);
+  const Json& e = r.at("edges").at(0);
+  for (const char* key : {"lip_height_mm", "band_width_mm", "face_break_deg", "wall_break_deg",
+                          "foot_depth_mm", "curve_length_mm"})
+    check_stat(e.at(key));
+  // Worked by hand from the closed forms (derived).
+  CHECK(e.at("operation") == "round the rim");
+  CHECK(e.at("contour") == "outline");
+  CHECK(e.at("bit") == "round5");
+  CHECK(e.at("face") == "top");
+  CHECK(e.at("depth_mm") == 3.55);
+  CHECK(e.at("offset_mm") == 0.4);
+  CHECK(e.at("length_mm").get<double>() == Approx(934.2478).margin(1e-4));
+  CHECK(e.at("stations").get<int>() > 50);
+  CHECK(e.at("lip_height_mm").at("max") == 0);
+  CHECK(e.at("band_width_mm").at("max") == 0);
+  CHECK(e.at("face_break_deg").at("max").get<double>() == Approx(9.60).margin(5e-3));
+  CHECK(e.at("wall_break_deg").at("max").get<double>() == Approx(23.07).margin(5e-3));
+  CHECK(e.at("foot_depth_mm").at("max").get<double>() == Approx(2.9704).margin(1e-4));
+  CHECK(e.at("curve_length_mm").at("mean").get<double>() == Approx(5.0028).margin(1e-4));
+  CHECK(e.at("exposure").size() == 3);
+  CHECK(e.at("exposure").at(0).at("layer") == "cap");
+  check_stat(e.at("exposure").at(1).at("length_mm"));
+  CHECK(e.at("exposure").at(1).at("area_mm2").get<double>() > 0);
+  for (const char* key : {"excess", "gouge"}) {
+    check_stat(e.at(key).at("section_mm2"));
+    CHECK(e.at(key).at("max_mm").is_number());
+    CHECK(e.at(key).at("volume_mm3").is_number());
+  }
+  CHECK(e.at("blend").at("section_mm2") == 0);
+  CHECK(e.at("blend").at("volume_mm3") == 0);
+  CHECK(e.at("verdict").at("good") == true);
+  CHECK(r.at("verdict").at("good") == true);
+  CHECK(r.at("stock").at("removed_volume_mm3").get<double>() > 0);
+  CHECK(r.at("stock").at("layers").size() == 3);
+  CHECK(r.at("warnings").is_array());
+  CHECK(r.at("cautions").size() >= 5);
+  for (const char* key : {"carve_s", "measure_s", "render_s", "cells"})
+    CHECK(r.at("timing").at(key).is_number());
+  CHECK(fs::exists(folder.path() / "out" / "sections.csv"));
+}
+
+TEST_CASE("numbers do not depend on the cell size or the threads", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("offset = 0.1\ndepth = 4\npasses = 2\n"));
+  const auto numbers = [&](const std::string& options) {
+    Json r = cut(folder.path() / "sign.toml", folder, "--no-pictures " + options);
+    return r.at("edges").dump();
+  };
+  const std::string first = numbers("--cell 0.1 --threads 1");
+  CHECK(numbers("--cell '1/100 in' --threads 2") == first);
+  CHECK(numbers("--cell 2 --threads 3") == first);
+}
+
+TEST_CASE("full depth on the line is told as a lip and what to change", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("offset = 0\ndepth = 5\npasses = 1\n"));
+  const Json r = cut(folder.path() / "sign.toml", folder);
+  const Json& e = r.at("edges").at(0);
+  CHECK(e.at("lip_height_mm").at("max").get<double>() == Approx(1.38).margin(1e-4));
+  CHECK(e.at("band_width_mm").at("max").get<double>() == Approx(0.1942).margin(1e-4));
+  CHECK(r.at("verdict").at("good") == false);
+  CHECK(r.at("warnings").at(0).at("text").get<std::string>().find("set depth to 3.62 mm") !=
+        std::string::npos);
+  // Contract: lip^2/(2 tan 15 deg) + band^2/(2 tan 25 deg).
+  CHECK(e.at("blend").at("section_mm2").get<double>() == Approx(3.5537 + 0.0404).margin(2e-4));
+}
+
+TEST_CASE("every scene of the project runs", "[cli]") {
+  for (const auto& entry : fs::directory_iterator(kScenes)) {
+    if (entry.path().extension() != ".toml") continue;
+    INFO(entry.path().filename().string());
+    const TemporaryFolder folder;
+    const Json r = cut(entry.path(), folder);
+    CHECK_FALSE(r.at("edges").empty());
+    const bool badly = entry.path().stem().string().find("badly") != std::string::npos;
+    if (badly) CHECK(r.at("verdict").at("good") == false);
+  }
+  const TemporaryFolder folder;
+  CHECK(cut(kScenes / "trailhead-sign.toml", folder).at("verdict").at("good") == true);
+}
+
+TEST_CASE("a cut with pictures writes every picture it names", "[cli]") {
+  const TemporaryFolder folder;
+  const Json r = cut(kScenes / "trailhead-sign-badly.toml", folder, "--cell 0.5");
+  const Json& pictures = r.at("pictures");
+  CHECK(pictures.size() >= 8);
+  for (const auto& name : pictures) {
+    const fs::path file = folder.path() / "out" / name.get<std::string>();
+    INFO(file.string());
+    CHECK(fs::file_size(file) > 2000);
+  }
+}
+
+TEST_CASE("the starter scene is written once, and runs", "[cli]") {
+  const TemporaryFolder folder;
+  CHECK(run_ovolo("new mine.toml", folder.path()).code == 0);
+  CHECK(run_ovolo("new mine.toml", folder.path()).code == 3);
+  cut(folder.path() / "mine.toml", folder);
+}
+
+TEST_CASE("a wrong scene exits 1 with its place and writes nothing", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("offset = 0.4\ndepth = -3.55\npasses = 1\ndeph = 3\n"));
+  const Ran ran = run_ovolo("cut sign.toml --out out", folder.path());
+  CHECK(ran.code == 1);
+  CHECK(ran.err.find("sign.toml:28:") != std::string::npos);
+  CHECK(ran.err.find("deph") != std::string::npos);
+  CHECK_FALSE(fs::exists(folder.path() / "out"));
+  CHECK(run_ovolo("cut missing.toml --out out", folder.path()).code == 1);
+  CHECK_FALSE(fs::exists(folder.path() / "out"));
+}
+
+TEST_CASE("a wrong command line exits 2", "[cli]") {
+  const TemporaryFolder folder;
+  CHECK(run_ovolo("", folder.path()).code == 2);
+  CHECK(run_ovolo("cut", folder.path()).code == 2);
+  CHECK(run_ovolo("carve it", folder.path()).code == 2);
+  CHECK(run_ovolo("cut a.toml --out out --cell 'half a foot'", folder.path()).code == 2);
+  CHECK(run_ovolo("cut a.toml --out out --cell -1", folder.path()).code == 2);
+  CHECK(run_ovolo("cut a.toml --out out --threads many", folder.path()).code == 2);
+  CHECK(run_ovolo("--help", folder.path()).code == 0);
+  CHECK(run_ovolo("--version", folder.path()).code == 0);
+}
+
+TEST_CASE("what cannot be written or does not fit exits 3 and leaves nothing", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("offset = 0.4\ndepth = 3.55\npasses = 1\n"));
+  write_text(folder.path() / "taken", "a file where the folder should be");
+  CHECK(run_ovolo("cut sign.toml --out taken --no-pictures", folder.path()).code == 3);
+  CHECK(run_ovolo("cut sign.toml --out /proc/nowhere --no-pictures", folder.path()).code == 3);
+  const Ran huge = run_ovolo("cut sign.toml --out out --no-pictures --cell 0.00001", folder.path());
+  CHECK(huge.code == 3);
+  CHECK(huge.err.find("sign.toml:") != std::string::npos);
+  CHECK(huge.err.find("--cell") != std::string::npos);
+  CHECK_FALSE(fs::exists(folder.path() / "out"));
+  CHECK(entries(folder.path()) == 2);
+}
+
+TEST_CASE("an interrupted run exits 130 and leaves nothing", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("offset = 0.4\ndepth = 3.55\npasses = 1\n"));
+  const std::string command = "cd '" + folder.path().string() +
+                              "' && timeout --preserve-status -s INT 0.4 '" OVOLO_BINARY
+                              "' cut sign.toml --out out --cell 0.004 >/dev/null 2>&1";
+  const int status = std::system(command.c_str());
+  CHECK(WEXITSTATUS(status) == 130);
+  CHECK_FALSE(fs::exists(folder.path() / "out"));
+}
