@@ -90,12 +90,13 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const Height
     const EdgePictures pictures(
         scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
     step();
-    const Station* worst = worst_station(edge, scene.job.wishes);
-    if (worst) pictures.close_up(*worst);
+    const auto worst = render::worst_station(edge, scene.job.wishes);
+    if (worst) pictures.close_up(edge.stations[*worst]);
     step();
-    if (worst) pictures.section(*worst, "worst");
+    if (worst) pictures.section(edge.stations[*worst], "worst");
     step();
-    if (const Station* typical = typical_station(edge)) pictures.section(*typical, "typical");
+    const auto typical = render::typical_station(edge, scene.job.wishes);
+    if (typical) pictures.section(edge.stations[*typical], "typical");
     step();
     pictures.along();
   }
