@@ -7,9 +7,32 @@
 
 namespace ovolo {
 
+namespace {
+
+// Decimals of a length in mm; its inches have four.
+int decimals(double mm) { return std::abs(mm) < 0.1 ? 3 : 2; }
+
+std::string rounded(double mm, double (*round)(double)) {
+  const int digits = decimals(mm);
+  const auto to = [&](double v, int places) {
+    const double scale = std::pow(10.0, places);
+    const double nearest = std::round(v * scale);
+    // A value that is a round number but for noise stays that number.
+    return (std::abs(v * scale - nearest) < 1e-6 * scale ? nearest : round(v * scale)) / scale + 0.0;
+  };
+  return fmt::format("{:.{}f} mm ({:.4f} in)", to(mm, digits), digits, to(mm / 25.4, 4));
+}
+
+}  // namespace
+
 std::string both_units(double mm) {
-  const int digits = std::abs(mm) < 0.1 ? 3 : 2;
-  return fmt::format("{:.{}f} mm ({:.4f} in)", mm, digits, mm / 25.4);
+  return rounded(mm, [](double v) { return std::round(v); });
+}
+std::string at_least(double mm) {
+  return rounded(mm, [](double v) { return std::ceil(v); });
+}
+std::string at_most(double mm) {
+  return rounded(mm, [](double v) { return std::floor(v); });
 }
 
 std::string degrees_text(double radians) {

@@ -5,6 +5,9 @@ namespace ovolo {
 
 /// A length for a message, in both units: "3.62 mm (0.1425 in)".
 std::string both_units(double mm);
+/// The same rounded so that a setting of that value still holds: up for "or more", down for "or less".
+std::string at_least(double mm);
+std::string at_most(double mm);
 /// An angle for a message: "9.6 degrees".
 std::string degrees_text(double radians);
 /// "a, b and c".

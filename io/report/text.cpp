@@ -119,17 +119,20 @@ std::string report_text(const ReportInput& in) {
                      stock.thickness() / 25.4);
   for (const Layer& l : stock.layers) out += fmt::format(" {} {:.2f}", l.name, l.thickness);
   out += '\n';
-  for (const Bit& b : job.bits)
-    out += fmt::format(
-        "bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in), tip flat {:.3f} mm, works {:.3f} mm ({:.4f} "
-        "in) deep\n",
-        b.id, b.form, 2 * b.profile.cutting_radius(), 2 * b.profile.cutting_radius() / 25.4,
-        2 * b.profile.tip_flat_radius(), b.working_depth, b.working_depth / 25.4);
+  for (const Bit& b : job.bits) {
+    const double cutting = 2 * b.profile.cutting_radius(), flat = 2 * b.profile.tip_flat_radius();
+    out += fmt::format("bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in)", b.id, b.form, cutting,
+                       cutting / 25.4);
+    if (flat < cutting) out += fmt::format(", tip flat {:.3f} mm ({:.4f} in)", flat, flat / 25.4);
+    if (b.working_depth > 0)
+      out += fmt::format(", works {:.3f} mm ({:.4f} in) deep", b.working_depth, b.working_depth / 25.4);
+    out += '\n';
+  }
   for (const EdgeMeasures& e : in.measures->edges) edge_text(out, job, e);
   if (in.removed) {
     out += fmt::format("\nremoved from the sheet: {:.1f} cm3", in.removed->total / 1000);
     for (std::size_t i = 0; i < stock.layers.size(); ++i)
-      out += fmt::format("{} {} {:.1f}", i == 0 ? " (" : ",", stock.layers[i].name,
+      out += fmt::format("{}{} {:.1f}", i == 0 ? " (" : ", ", stock.layers[i].name,
                          in.removed->by_layer[i] / 1000);
     out += ")\n";
   }

@@ -51,7 +51,7 @@ class Judge {
     layers();
     reach();
     if (faults_.empty()) {
-      edge_.verdict = {true, "good: within every wish"};
+      edge_.verdict = {true, "within every wish"};
     } else {
       edge_.verdict = {false, list_text(faults_)};
       if (!cures_.empty()) edge_.verdict.text += "; " + list_text(cures_);
@@ -72,9 +72,9 @@ class Judge {
     if (op_.kind == OperationKind::program)
       cure = fmt::format("raise the program's cut by {}", both_units(lip));
     else if (r_.is)
-      cure = fmt::format("set depth to {} or less", both_units(r_.W));
+      cure = fmt::format("set depth to {} or less", at_most(r_.W));
     else
-      cure = fmt::format("set depth to {} or less", both_units(op_.depth - lip));
+      cure = fmt::format("set depth to {} or less", at_most(op_.depth - lip));
     cures_.push_back(cure);
     if (r_.is && op_.kind == OperationKind::edge)
       warn("lip", fmt::format("the bit works {} deep, the pass runs at {}: {} lip; {}", both_units(r_.W),
@@ -91,7 +91,7 @@ class Judge {
     const std::string cure =
         op_.kind == OperationKind::program
             ? fmt::format("move the program's path {} further off the line", both_units(band))
-            : fmt::format("set offset to {} or more", both_units(op_.offset + band));
+            : fmt::format("set offset to {} or more", at_least(op_.offset + band));
     cures_.push_back(cure);
     warn("band", fmt::format("the tip flat reaches {} past the wall and leaves a flat band as wide; {}",
                              both_units(band), cure));
@@ -105,7 +105,7 @@ class Judge {
     std::string cure = "set depth nearer to the form's own height, " + both_units(wanted_.depth);
     if (r_.is && op_.kind == OperationKind::edge) {
       const double least = r_.R * std::cos(job_.wishes.face_break) - r_.h0;
-      cure = fmt::format("set depth between {} and {}", both_units(least), both_units(r_.W));
+      cure = fmt::format("set depth between {} and {}", at_least(least), at_most(r_.W));
       if (least <= 0) cure = fmt::format("set depth nearer to {}", both_units(r_.W));
     }
     cures_.push_back(cure);
@@ -125,7 +125,7 @@ class Judge {
       const double most = r_.c - r_.R * std::cos(job_.wishes.wall_break);
       const double least_break = std::asin(std::clamp(r_.h0 / r_.R, 0.0, 1.0));
       if (most >= r_.a)
-        cure = fmt::format("set offset to {} or less", both_units(most));
+        cure = fmt::format("set offset to {} or less", at_most(most));
       else
         cure = fmt::format(
             "this bit's curve ends {} short of upright: take one that works deeper than {}, or allow the "
@@ -154,8 +154,8 @@ class Judge {
     }
     if (no_foot) {
       faults_.push_back("no foot on the wall");
-      const std::string cure = r_.is ? fmt::format("set offset to {} or more", both_units(-r_.a))
-                                     : "move the axis out to the wall";
+      const std::string cure =
+          r_.is ? fmt::format("set offset to {} or more", at_least(-r_.a)) : "move the axis out to the wall";
       cures_.push_back(cure);
       warn("no-foot", fmt::format("the axis runs so far inside the part that the surface rises again toward "
                                   "the wall: there is no "
