@@ -34,7 +34,8 @@ std::string sections_csv(const Job& job, const Measures& measures) {
       "wall_break_deg,"
       "foot_depth_mm,curve_length_mm,round_width_mm,excess_mm2,gouge_mm2,excess_max_mm,gouge_max_mm,blend_"
       "mm2";
-  for (const Layer& l : job.stock.layers) out += fmt::format(",{}", quoted(fmt::format("exposure_{}_mm", l.name)));
+  for (const Layer& l : job.stock.layers)
+    out += fmt::format(",{}", quoted(fmt::format("exposure_{}_mm", l.name)));
   out += '\n';
   for (const EdgeMeasures& e : measures.edges)
     for (const Station& s : e.stations) {

@@ -67,6 +67,8 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
           {"band_width_mm", stat(e.band, mm)},
           {"face_break_deg", stat(e.face_break, degrees)},
           {"wall_break_deg", stat(e.wall_break, degrees)},
+          {"own_face_break_deg", degrees(e.own_face_break)},
+          {"own_wall_break_deg", degrees(e.own_wall_break)},
           {"foot_depth_mm", stat(e.foot_depth, mm)},
           {"curve_length_mm", stat(e.curve_length, mm)},
           {"round_width_mm", stat(e.round_width, mm)},

@@ -46,13 +46,14 @@ void fine_line(std::string& out, const char* name, const std::optional<Stat>& s)
     out += fmt::format("  {:<16} {:9.1f} um {:9.2f} thou\n", "", s->max * 1000, s->max / 0.0254);
 }
 
-void angle_line(std::string& out, const char* name, const std::optional<Stat>& s) {
+void angle_line(std::string& out, const char* name, const std::optional<Stat>& s, double own) {
   constexpr double deg = 180 / std::numbers::pi;
   if (!s) {
     out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);
     return;
   }
   out += fmt::format("  {:<16} {:9.2f} deg", name, s->max * deg);
+  if (own > 1e-4) out += fmt::format(" ({:.2f} the form's own)", own * deg);
   if ((s->max - s->min) * deg > 5e-3)
     out += fmt::format("               from {:.2f}, mean {:.2f} deg; most at ({:.1f}, {:.1f})", s->min * deg,
                        s->mean * deg, s->worst_at.x, s->worst_at.y);
@@ -83,8 +84,8 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
   out += '\n';
   fine_line(out, "lip height", e.lip);
   fine_line(out, "flat band width", e.band);
-  angle_line(out, "face break", e.face_break);
-  angle_line(out, "wall break", e.wall_break);
+  angle_line(out, "face break", e.face_break, e.own_face_break);
+  angle_line(out, "wall break", e.wall_break, e.own_wall_break);
   stat_line(out, "foot depth", e.foot_depth);
   stat_line(out, "curve length", e.curve_length);
   stat_line(out, "width on face", e.round_width);

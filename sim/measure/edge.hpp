@@ -107,6 +107,7 @@ struct EdgeMeasures {
   double length = 0;  ///< mm of contour
   std::vector<Station> stations;
   std::optional<Stat> lip, band, face_break, wall_break, foot_depth, curve_length, round_width;
+  double own_face_break = 0, own_wall_break = 0;  ///< the wanted form's own angles; only more is a break
   std::vector<Exposure> exposure;
   Deviation excess, gouge;
   double blend_mean = 0, blend_volume = 0;  ///< mm^2, mm^3

@@ -187,7 +187,6 @@ class Judge {
       places += u.length > 0 ? 1 : 0;
     }
     if (unreached > 0) {
-      faults_.push_back(fmt::format("{} of the contour that the bit cannot enter", both_units(unreached)));
       warn("unreached",
            fmt::format(
                "{} of the contour, in {} place{}, lies in corners too tight for the path {} off the line: "
@@ -264,6 +263,8 @@ double own_wall_break(const WantedForm& wanted) {
 
 void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge,
                 std::vector<Warning>& warnings) {
+  edge.own_face_break = own_face_break(wanted);
+  edge.own_wall_break = own_wall_break(wanted);
   Judge(job, wanted, edge, warnings).run();
 }
 
