@@ -1,0 +1,94 @@
+#include "render/labels.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace ovolo::render {
+
+std::string mm_text(double mm) { return fmt::format("{:.3f} mm", mm); }
+std::string inch_text(double mm) { return fmt::format("{:.4f} in", mm / 25.4); }
+std::string length_text(double mm) { return fmt::format("{} ({})", mm_text(mm), inch_text(mm)); }
+std::string angle_text(double radians) { return fmt::format("{:.1f}\u00b0", radians * 180 / std::numbers::pi); }
+
+double round_below(double value) {
+  if (!(value > 0) || !std::isfinite(value)) return 1;
+  const double power = std::pow(10.0, std::floor(std::log10(value)));
+  const double lead = value / power;
+  return (lead >= 5 ? 5 : lead >= 2 ? 2 : 1) * power;
+}
+
+std::string plain(double value) { return fmt::format("{:.6g}", value); }
+
+void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool halo) {
+  constexpr int kPieces = 4;
+  constexpr double kHeight = 6;
+  const double step = length * scale / kPieces;
+  if (halo) {
+    canvas.rectangle({{at.x - 2, at.y - 2}, {at.x + kPieces * step + 2, at.y + kHeight + 2}}, {kPaper, "", 1, false}, no_stroke());
+  }
+  for (int i = 0; i < kPieces; ++i) {
+    canvas.rectangle({{at.x + i * step, at.y}, {at.x + (i + 1) * step, at.y + kHeight}},
+                     {i % 2 == 0 ? kInk : kPaper, "", 1, false}, {kInk, 1, "", 1});
+  }
+  TextStyle style;
+  style.size = 12;
+  style.halo = halo;
+  canvas.text({at.x, at.y + kHeight + 15}, fmt::format("{} mm ({:.3g} in)", plain(length), length / 25.4), style);
+}
+
+namespace {
+
+bool segments_cross(Vec2 a, Vec2 b, Vec2 c, Vec2 d) {
+  const auto side = [](Vec2 p, Vec2 q, Vec2 r) { return cross(q - p, r - p) > 0; };
+  return side(a, b, c) != side(a, b, d) && side(c, d, a) != side(c, d, b);
+}
+
+bool segment_meets(const PixelBox& box, Vec2 a, Vec2 b) {
+  const PixelBox at_a{a, a};
+  if (at_a.inside(box)) return true;
+  const Vec2 c[] = {box.lo, {box.hi.x, box.lo.y}, box.hi, {box.lo.x, box.hi.y}};
+  for (int i = 0; i < 4; ++i) {
+    if (segments_cross(a, b, c[i], c[(i + 1) % 4])) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+Vec2 leader_end(const PixelBox& box, Vec2 anchor) {
+  return {std::clamp(anchor.x, box.lo.x, box.hi.x), std::clamp(anchor.y, box.lo.y, box.hi.y)};
+}
+
+std::optional<PixelBox> LabelPlacer::place(Vec2 anchor, Vec2 size, double gap, double reach) {
+  constexpr int kDirections = 24;
+  for (double away = gap; away <= reach; away += std::max(6.0, gap / 2)) {
+    for (int i = 0; i < kDirections; ++i) {
+      // Right first, then turning by turns up and down: text to the right of a mark reads best.
+      const int k = i % 2 == 0 ? i / 2 : -(i + 1) / 2;
+      const Vec2 d = unit(k * 2 * std::numbers::pi / kDirections);
+      const Vec2 centre = anchor + Vec2{d.x * (away + size.x / 2), -d.y * (away + size.y / 2)};
+      const PixelBox box{centre - size / 2, centre + size / 2};
+      if (!box.inside(area_)) continue;
+      const Vec2 end = leader_end(box, anchor);
+      const auto bad_box = [&](const PixelBox& t) { return t.overlaps(box) || segment_meets(t, end, anchor); };
+      const auto bad_leader = [&](const Leader& l) {
+        return segments_cross(l.a, l.b, anchor, end) || segment_meets(box, l.a, l.b);
+      };
+      // The anchor's own mark may be among what stays clear; leaders may leave it.
+      const auto blocks = [&](const PixelBox& t) {
+        return PixelBox{anchor, anchor}.inside(t) ? t.overlaps(box) : bad_box(t);
+      };
+      if (std::any_of(taken_.begin(), taken_.end(), blocks)) continue;
+      if (std::any_of(leaders_.begin(), leaders_.end(), bad_leader)) continue;
+      taken_.push_back(box);
+      leaders_.push_back({anchor, end});
+      return box;
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace ovolo::render

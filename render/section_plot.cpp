@@ -1,0 +1,475 @@
+#include "render/section_plot.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "render/labels.hpp"
+#include "render/layer_look.hpp"
+
+namespace ovolo::render {
+
+namespace {
+
+constexpr double kWidth = 1200, kHeight = 860;
+constexpr double kSmall = 30;  ///< px; what is drawn smaller is magnified
+constexpr double kTextSize = 13;
+
+/// Places on the section that dimensions and marks refer to, mm in (u, z).
+struct Marks {
+  double face_z = 0;   ///< of the face the moulded surface meets
+  double foot_z = 0;   ///< where the moulded surface meets the wall
+  double face_u = 0;   ///< where it meets the face
+};
+
+Marks find_marks(const Section& section, const SectionMeasures& m) {
+  Marks marks;
+  marks.face_u = m.round_width;
+  if (!section.pieces.empty()) marks.foot_z = section.pieces.front().start().y;
+  if (m.foot_depth) marks.foot_z = -*m.foot_depth;
+  for (const SectionPiece& piece : section.pieces) {
+    if (piece.upright() || piece.end().x <= m.round_width + 1e-9) continue;
+    marks.face_z = piece.start().x >= m.round_width - 1e-6 ? piece.start().y : 0;
+    break;
+  }
+  return marks;
+}
+
+struct Patterns {
+  std::vector<std::string> layers;
+  std::string gouge, excess;
+};
+
+/// Draws the section's content into any frame, so that plot and insets agree.
+class Painter {
+ public:
+  Painter(Canvas& canvas, const SectionPlot& plot, const Patterns& patterns)
+      : canvas_(canvas), plot_(plot), patterns_(patterns), bottom_(-plot.stock.thickness()) {
+    far_ = std::max({plot.section.u_max, plot.wanted.width * 4, 1.0});
+  }
+
+  void paint(const Map& map, const PixelBox& frame, double line_width) const {
+    canvas_.begin_clip(Path().rectangle(frame.lo, frame.hi));
+    const Path material = material_path(map), wanted = wanted_body(map);
+    canvas_.begin_clip(material);
+    double top = std::max(1.0, 2 * plot_.wanted.depth), z = 0;  // what stands above the face belongs to the top layer
+    for (std::size_t i = 0; i < plot_.stock.layers.size(); ++i) {
+      z -= plot_.stock.layers[i].thickness;
+      canvas_.rectangle(world_box(map, top, z), {std::nullopt, patterns_.layers[i], 1, false}, no_stroke());
+      if (i > 0) canvas_.line({world_box(map, top, z).lo}, {world_box(map, top, z).hi.x, map({0, top}).y}, {kInk, 0.8, "", 0.7});
+      top = z;
+    }
+    canvas_.end();
+    deviations(map, material, wanted);
+    const Path cut = cut_path(map);
+    canvas_.line(map({0, start_z()}), map({0, bottom_}), {kInk, 0.75 * line_width, "", 1});
+    canvas_.line(map({0, bottom_}), map({far_, bottom_}), {kInk, 0.75 * line_width, "", 1});
+    canvas_.path(cut, no_fill(), {kPaper, line_width + 2.5, "", 0.9});
+    Path wanted_line;
+    if (!plot_.wanted.curve.empty()) {
+      wanted_line.move(map(plot_.wanted.curve.front().a));
+      for (const Segment& s : plot_.wanted.curve) wanted_line.segment(s, map);
+      canvas_.path(wanted_line, no_fill(), {kPaper, line_width + 2, "", 0.8});
+    }
+    canvas_.path(cut, no_fill(), {kInk, line_width, "", 1});
+    canvas_.path(wanted_line, no_fill(), {kBlue, 0.8 * line_width, "9 5", 1});
+    canvas_.end();
+  }
+
+ private:
+  double start_z() const { return plot_.section.pieces.empty() ? 0 : plot_.section.pieces.front().start().y; }
+
+  PixelBox world_box(const Map& map, double top, double low) const {
+    return {map({-1, top}), map({far_, low})};
+  }
+
+  Path cut_path(const Map& map) const {
+    Path path;
+    path.move(map({0, start_z()}));
+    append_cut(path, map);
+    return path;
+  }
+
+  void append_cut(Path& path, const Map& map) const {
+    for (const SectionPiece& piece : plot_.section.pieces) {
+      if (piece.kind != SectionPiece::Kind::curve) {
+        path.segment(piece.shape, map);
+        continue;
+      }
+      // Points lie within 0.05 um of the curve, far closer than a drawing needs: keep those a quarter pixel apart.
+      Vec2 last = map(piece.start());
+      for (const Vec2 p : piece.points) {
+        if (distance(map(p), last) >= 0.25) path.line(last = map(p));
+      }
+      path.line(map(piece.end()));
+    }
+  }
+
+  Path material_path(const Map& map) const {
+    Path path;
+    path.move(map({0, bottom_})).line(map({0, start_z()}));
+    append_cut(path, map);
+    const double end = plot_.section.pieces.empty() ? 0 : plot_.section.pieces.back().end().x;
+    path.line(map({end, bottom_})).close();
+    return path;
+  }
+
+  Path wanted_body(const Map& map) const {
+    Path path;
+    path.move(map({0, bottom_})).line(map({0, -plot_.wanted.depth}));
+    for (const Segment& s : plot_.wanted.curve) path.segment(s, map);
+    path.line(map({far_, 0})).line(map({far_, bottom_})).close();
+    return path;
+  }
+
+  /// Everything above the foot and outside `path`, for cutting one body away from another.
+  Path outside_of(const Path& path, const Map& map, double low) const {
+    Path out;
+    out.rectangle(map({-1, far_}), map({2 * far_, low}));
+    return out.append(path);
+  }
+
+  void deviations(const Map& map, const Path& material, const Path& wanted) const {
+    const double foot = plot_.measures.foot_depth ? -*plot_.measures.foot_depth : bottom_;
+    canvas_.begin_clip(Path().rectangle(map({0, far_}), map({2 * far_, foot})));
+    canvas_.begin_clip(wanted);
+    canvas_.path(outside_of(material, map, bottom_), {std::nullopt, patterns_.gouge, 1, true}, no_stroke());
+    canvas_.end();
+    canvas_.begin_clip(material);
+    canvas_.path(outside_of(wanted, map, bottom_), {std::nullopt, patterns_.excess, 1, true}, no_stroke());
+    canvas_.end();
+    canvas_.end();
+  }
+
+  Canvas& canvas_;
+  const SectionPlot& plot_;
+  const Patterns& patterns_;
+  double bottom_, far_;
+};
+
+TextStyle label_style(bool bold = false) {
+  TextStyle style;
+  style.size = kTextSize;
+  style.bold = bold;
+  style.halo = true;
+  return style;
+}
+
+/// Two lines, mm and inch, with a name before them: "lip 0.050 mm" over "0.0020 in".
+void dimension_text(Canvas& canvas, Vec2 at, const std::string& name, double mm, Anchor anchor) {
+  TextStyle style = label_style(true);
+  style.anchor = anchor;
+  canvas.text(at, fmt::format("{} {}", name, mm_text(mm)), style);
+  style.bold = false;
+  canvas.text(at + Vec2{0, 16}, inch_text(mm), style);
+}
+
+/// Lip dimensioned to the left of the rise, in any frame.
+void dimension_lip(Canvas& canvas, const Map& map, const Marks& marks, double lip) {
+  const Vec2 top = map({marks.face_u, marks.face_z}), low = map({marks.face_u, marks.face_z - lip});
+  const double x = top.x - 34;
+  canvas.line({x - 6, top.y}, top, {kInk, 0.9, "3 3", 1});
+  canvas.line({x - 6, low.y}, {low.x - 2, low.y}, {kInk, 0.9, "", 0.5});
+  canvas.dimension({x, top.y}, {x, low.y}, {kInk, 1.3, "", 1}, low.y - top.y < 24);
+  dimension_text(canvas, {x - 10, (top.y + low.y) / 2 - 3}, "lip", lip, Anchor::end);
+}
+
+/// Band dimensioned below the foot, in any frame.
+void dimension_band(Canvas& canvas, const Map& map, const Marks& marks, double band) {
+  const Vec2 a = map({0, marks.foot_z}), b = map({band, marks.foot_z});
+  const double y = a.y + 30;
+  canvas.line(a, {a.x, y + 6}, {kInk, 0.9, "", 0.6});
+  canvas.line(b, {b.x, y + 6}, {kInk, 0.9, "", 0.6});
+  canvas.dimension({a.x, y}, {b.x, y}, {kInk, 1.3, "", 1}, b.x - a.x < 24);
+  dimension_text(canvas, {(a.x + b.x) / 2, y + 20}, "flat band", band, Anchor::middle);
+}
+
+class SectionSheet {
+ public:
+  explicit SectionSheet(const SectionPlot& plot)
+      : plot_(plot), canvas_(kWidth, kHeight, kPaper), marks_(find_marks(plot.section, plot.measures)) {
+    for (std::size_t i = 0; i < plot.stock.layers.size(); ++i) {
+      patterns_.layers.push_back(layer_pattern(canvas_, plot.stock.layers[i], i));
+    }
+    patterns_.gouge = canvas_.cross_hatch(kBlue, 1.1, 6, 45, mix(kPaper, kBlue, 0.14));
+    patterns_.excess = canvas_.hatch(kOrange, 2, 5, 90, mix(kPaper, kOrange, 0.25));
+    lay_out();
+  }
+
+  std::string draw() {
+    heading();
+    const Painter painter(canvas_, plot_, patterns_);
+    canvas_.begin_group("section");
+    painter.paint(map_, frame_, 2.6);
+    torn_edges();
+    layer_names();
+    canvas_.end();
+    canvas_.begin_group("dimensions");
+    foot_dimension();
+    breaks();
+    lip_and_band(painter);
+    scale_bar(canvas_, {44, kHeight - 40}, round_below(110 / map_.scale), map_.scale);
+    canvas_.end();
+    table();
+    legend();
+    return canvas_.svg();
+  }
+
+ private:
+  /// The frame, and a scale that shows the moulded surface large with some of the sheet around it.
+  void lay_out() {
+    const SectionMeasures& m = plot_.measures;
+    const double foot = std::max(0.0, -marks_.foot_z);
+    const double reach_u = std::max({plot_.wanted.width, m.round_width, m.band, 0.2});
+    const double reach_z = std::max({plot_.wanted.depth, foot, 0.2});
+    const double thickness = plot_.stock.thickness();
+    const double show_z = thickness <= 2 * reach_z ? thickness + 0.08 * reach_z : 1.55 * reach_z;
+    frame_ = {{300, 176}, {790, 800}};
+    map_.scale = std::min(frame_.width() / (1.4 * reach_u), (frame_.height() - 10) / show_z);
+    map_.origin = frame_.lo;
+    frame_.hi.y = std::min(frame_.hi.y, map_({0, -show_z}).y);
+    frame_.lo.x -= 6;
+    frame_.lo.y -= 6;
+    whole_sheet_ = show_z >= thickness;
+  }
+
+  void heading() {
+    TextStyle style;
+    style.size = 20;
+    style.bold = true;
+    canvas_.text({40, 44}, fitted(plot_.title, kWidth - 80, style.size, true), style);
+    style = {};
+    style.color = kMuted;
+    style.size = 14;
+    canvas_.text({40, 68}, fitted("Section across the edge, " + plot_.place, kWidth - 80, style.size), style);
+  }
+
+  /// The sheet goes on to the right, and often downwards: a torn line says so.
+  void torn_edges() {
+    const auto torn = [&](Vec2 a, Vec2 b) {
+      const double length = distance(a, b);
+      const Vec2 along = (b - a) / length, across = perp(along);
+      std::vector<Vec2> points;
+      for (double s = 0; s <= length; s += 3) points.push_back(a + s * along + 3 * std::sin(s / 9) * across);
+      canvas_.polyline(points, {kPaper, 9, "", 1});
+      canvas_.polyline(points, {kMuted, 1, "", 1});
+    };
+    const double top = map_({0, plot_.section.pieces.empty() ? 0 : plot_.section.pieces.back().end().y}).y;
+    const double low = std::min(frame_.hi.y, map_({0, -plot_.stock.thickness()}).y);
+    if (low - top > 4) torn({frame_.hi.x - 4, top - 6}, {frame_.hi.x - 4, low + 2});
+    if (!whole_sheet_ && marks_.foot_z > -plot_.stock.thickness()) {
+      torn({frame_.lo.x - 4, frame_.hi.y - 4}, {frame_.hi.x + 2, frame_.hi.y - 4});
+    }
+  }
+
+  void layer_names() {
+    double z = 0;
+    for (const Layer& layer : plot_.stock.layers) {
+      const double top = std::max(map_({0, z}).y, frame_.lo.y);
+      z -= layer.thickness;
+      const double low = std::min(map_({0, z}).y, frame_.hi.y);
+      if (low - top < 18 || top > frame_.hi.y - 18) continue;
+      TextStyle style = label_style();
+      style.anchor = Anchor::end;
+      const std::string name = fmt::format("{} {} mm", layer.name, plain(layer.thickness));
+      canvas_.text({frame_.hi.x - 18, (top + low) / 2 + 5}, fitted(name, 190, kTextSize), style);
+    }
+  }
+
+  void foot_dimension() {
+    if (!plot_.measures.foot_depth || *plot_.measures.foot_depth <= 0) return;
+    const Vec2 face = map_({0, 0}), foot = map_({0, marks_.foot_z});
+    const double x = face.x - 64;
+    canvas_.line({x - 6, face.y}, map_({std::max(plot_.measures.round_width, 0.0), 0}), {kMuted, 0.9, "2 4", 1});
+    canvas_.line({x - 6, foot.y}, {foot.x - 4, foot.y}, {kMuted, 0.9, "", 1});
+    canvas_.dimension({x, face.y}, {x, foot.y}, {kInk, 1.2, "", 1}, foot.y - face.y < 24);
+    const double middle = face.y + 0.68 * (foot.y - face.y);
+    dimension_text(canvas_, {x - 10, middle}, "foot at", *plot_.measures.foot_depth, Anchor::end);
+  }
+
+  void breaks() {
+    const SectionMeasures& m = plot_.measures;
+    constexpr double kReach = 74, kRadius = 56;
+    const Stroke thin{kOrange, 1.4, "", 1};
+    TextStyle style = label_style(true);
+    style.color = kOrange;
+    if (m.face_break && *m.face_break > 0.5 * std::numbers::pi / 180 && m.lip <= 0) {
+      const Vec2 at = map_({marks_.face_u, marks_.face_z});
+      const Vec2 curve{-std::cos(*m.face_break), std::sin(*m.face_break)};
+      canvas_.line(at, at + Vec2{-kReach, 0}, {kOrange, 1.2, "5 3", 1});
+      canvas_.line(at, at + kReach * curve, {kOrange, 1.2, "5 3", 1});
+      Path arc;
+      arc.move(at + Vec2{-kRadius, 0}).arc(at + kRadius * curve, kRadius, false, false);
+      canvas_.path(arc, no_fill(), thin);
+      style.anchor = Anchor::middle;
+      canvas_.line(at + Vec2{-kRadius + 3, 1}, at + Vec2{-kRadius + 6, -18}, {kOrange, 1, "", 1});
+      canvas_.text(at + Vec2{-kRadius + 6, -23}, "face break " + angle_text(*m.face_break), style);
+    }
+    if (m.wall_break && *m.wall_break > 0.5 * std::numbers::pi / 180) {
+      const Vec2 at = map_({m.band, marks_.foot_z});
+      const Vec2 curve{std::sin(*m.wall_break), -std::cos(*m.wall_break)};
+      canvas_.line(at, at + Vec2{0, -kReach}, {kOrange, 1.2, "5 3", 1});
+      canvas_.line(at, at + kReach * curve, {kOrange, 1.2, "5 3", 1});
+      Path arc;
+      arc.move(at + Vec2{0, -kRadius}).arc(at + kRadius * curve, kRadius, true, false);
+      canvas_.path(arc, no_fill(), thin);
+      const Vec2 end = at + Vec2{-12, -kRadius - 8};
+      canvas_.line(at + kRadius * unit(-std::numbers::pi / 2 + *m.wall_break / 2), end, {kOrange, 1, "", 1});
+      style.anchor = Anchor::end;
+      canvas_.text(end + Vec2{-3, 2}, "wall break", style);
+      canvas_.text(end + Vec2{-3, 18}, angle_text(*m.wall_break), style);
+    }
+  }
+
+  /// Dimensions in place when they are large enough, else in a magnified inset.
+  void lip_and_band(const Painter& painter) {
+    const SectionMeasures& m = plot_.measures;
+    const double lip = m.lip * map_.scale, band = m.band * map_.scale;
+    if (m.lip > 5e-4) {
+      if (lip >= kSmall) {
+        dimension_lip(canvas_, map_, marks_, m.lip);
+      } else {
+        const Map map = inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - m.lip / 2}, m.lip, 0.62);
+        dimension_lip(canvas_, map, marks_, m.lip);
+        inset_open_ = true;
+      }
+    }
+    if (m.band > 5e-4 && m.foot_depth) {
+      if (band >= 60) {
+        dimension_band(canvas_, map_, marks_, m.band);
+      } else {
+        const double top = std::clamp(map_({0, marks_.foot_z}).y + 36, 470.0, 560.0);
+        const Map map = inset(painter, {{40, top}, {270, top + 220}}, {m.band / 2, marks_.foot_z}, m.band, 0.5);
+        dimension_band(canvas_, map, marks_, m.band);
+      }
+    }
+  }
+
+  /// A frame with the place drawn so that `size` mm take about 64 px; the place is marked on the plot.
+  Map inset(const Painter& painter, const PixelBox& frame, Vec2 at, double size, double across) {
+    double times = 1;
+    for (int i = 0; size * map_.scale * times < 48 && i < 40; ++i) times *= i % 3 == 1 ? 2.5 : 2;
+    Map map;
+    map.scale = map_.scale * times;
+    map.origin = {frame.lo.x + across * frame.width() - map.scale * at.x, frame.lo.y + 0.5 * frame.height() - 12 + map.scale * at.y};
+    const auto back = [&](Vec2 p) {
+      return map_({(p.x - map.origin.x) / map.scale, (map.origin.y - p.y) / map.scale});
+    };
+    PixelBox spot{back(frame.lo), back(frame.hi)};
+    if (spot.width() < 10) spot = spot.grown((10 - spot.width()) / 2);
+    const Stroke thin{kMuted, 1, "", 1};
+    canvas_.rectangle(spot, no_fill(), {kInk, 1.2, "", 1});
+    if (frame.lo.x > spot.hi.x) {
+      canvas_.line({spot.hi.x, spot.lo.y}, frame.lo, thin);
+      canvas_.line(spot.hi, {frame.lo.x, frame.hi.y}, thin);
+    } else {
+      canvas_.line({spot.lo.x, spot.lo.y}, {frame.hi.x, frame.lo.y}, thin);
+      canvas_.line({spot.lo.x, spot.hi.y}, {frame.hi.x, std::max(frame.lo.y, std::min(frame.hi.y, spot.hi.y + 60))}, thin);
+    }
+    canvas_.begin_group("inset");
+    canvas_.rectangle(frame, {kPaper, "", 1, false}, no_stroke());
+    painter.paint(map, frame, 3);
+    canvas_.rectangle(frame, no_fill(), {kInk, 1.4, "", 1});
+    canvas_.end();
+    TextStyle style = label_style();
+    style.size = 12;
+    canvas_.text({frame.lo.x + 8, frame.hi.y - 8}, fmt::format("{} times larger", plain(times)), style);
+    return map;
+  }
+
+  void table() {
+    const SectionMeasures& m = plot_.measures;
+    const double x = 838;
+    double y = inset_open_ ? 368 : 128;
+    const bool limits = plot_.wishes.has_value();
+    TextStyle head;
+    head.color = kMuted;
+    head.size = 12;
+    head.anchor = Anchor::end;
+    canvas_.text({x + 190, y}, "mm", head);
+    canvas_.text({x + 258, y}, "inch", head);
+    if (limits) canvas_.text({x + 326, y}, "wish, mm", head);
+    canvas_.line({x, y + 7}, {x + 326, y + 7}, {kRule, 1, "", 1});
+    y += 25;
+    const auto row = [&](const std::string& name, const std::string& a, const std::string& b, const std::string& limit,
+                         bool beyond) {
+      TextStyle style;
+      style.bold = beyond;
+      style.color = beyond ? kOrange : kInk;
+      if (beyond) canvas_.polygon({{x + 1, y}, {x + 11, y}, {x + 6, y - 9}}, {kOrange, "", 1, false}, no_stroke());
+      canvas_.text({x + 17, y}, name, style);
+      style.anchor = Anchor::end;
+      canvas_.text({x + 190, y}, a, style);
+      canvas_.text({x + 258, y}, b, style);
+      style.bold = false;
+      style.color = kMuted;
+      if (!limit.empty()) canvas_.text({x + 326, y}, limit, style);
+      y += 21;
+    };
+    const auto length = [&](const std::string& name, double mm, std::optional<double> limit) {
+      row(name, fmt::format("{:.3f}", mm), fmt::format("{:.4f}", mm / 25.4),
+          limit ? fmt::format("\u2264 {}", plain(*limit)) : "", limit && mm > *limit + 5e-5);
+    };
+    const auto angle = [&](const std::string& name, double radians, std::optional<double> limit) {
+      row(name, angle_text(radians), "", limit ? "\u2264 " + plain(std::round(*limit * 1800 / std::numbers::pi) / 10) + "\u00b0" : "",
+          limit && radians > *limit + 1e-6);
+    };
+    const auto wish = [&](double Wishes::* field) {
+      return limits ? std::optional<double>((*plot_.wishes).*field) : std::nullopt;
+    };
+    length("lip", m.lip, wish(&Wishes::lip));
+    length("flat band", m.band, wish(&Wishes::band));
+    if (m.face_break) angle("face break", *m.face_break, wish(&Wishes::face_break));
+    if (m.wall_break) angle("wall break", *m.wall_break, wish(&Wishes::wall_break));
+    if (m.foot_depth) length("foot depth", *m.foot_depth, {});
+    length("moulded curve", m.curve_length, {});
+    for (std::size_t i = 0; i < m.exposure.size() && i < plot_.stock.layers.size(); ++i) {
+      if (m.exposure[i] > 5e-4) length(fitted("of it " + plot_.stock.layers[i].name, 115, kTextSize), m.exposure[i], {});
+    }
+    table_end_ = y;
+  }
+
+  void legend() {
+    const double x = 838;
+    double y = std::max(table_end_ + 18, 560.0);
+    const auto key = [&](const std::string& pattern, const std::string& name) {
+      canvas_.rectangle({{x, y - 13}, {x + 34, y + 3}}, {std::nullopt, pattern, 1, false}, {kInk, 0.8, "", 1});
+      canvas_.text({x + 44, y}, fitted(name, 285, kTextSize), {});
+      y += 24;
+    };
+    const auto stroke = [&](const Stroke& s, const std::string& name) {
+      canvas_.line({x, y - 5}, {x + 34, y - 5}, s);
+      canvas_.text({x + 44, y}, name, {});
+      y += 24;
+    };
+    stroke({kInk, 2.6, "", 1}, "as cut");
+    stroke({kBlue, 2.1, "9 5", 1}, "wanted");
+    if (plot_.measures.gouge > 5e-5) {
+      key(patterns_.gouge, fmt::format("gouge, {:.3f} mm\u00b2: cut away too deep", plot_.measures.gouge));
+    }
+    if (plot_.measures.excess > 5e-5) {
+      key(patterns_.excess, fmt::format("excess, {:.3f} mm\u00b2: can be sanded off", plot_.measures.excess));
+    }
+    for (std::size_t i = 0; i < plot_.stock.layers.size() && y < kHeight - 16; ++i) {
+      const Layer& layer = plot_.stock.layers[i];
+      key(patterns_.layers[i], fmt::format("{}, {}", layer.name, length_text(layer.thickness)));
+    }
+  }
+
+  const SectionPlot& plot_;
+  Canvas canvas_;
+  Marks marks_;
+  Patterns patterns_;
+  Map map_;
+  PixelBox frame_;
+  bool whole_sheet_ = true, inset_open_ = false;
+  double table_end_ = 0;
+};
+
+}  // namespace
+
+std::string draw_section(const SectionPlot& plot) { return SectionSheet(plot).draw(); }
+
+}  // namespace ovolo::render
