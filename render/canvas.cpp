@@ -47,7 +47,10 @@ std::size_t character_length(std::string_view text, std::size_t i) {
   const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
   const unsigned char c = byte(i);
   if (c < 0x80) return c >= 0x20 && c != 0x7f ? 1 : 0;
-  const std::size_t n = c >= 0xc2 && c <= 0xdf ? 2 : c >= 0xe0 && c <= 0xef ? 3 : c >= 0xf0 && c <= 0xf4 ? 4 : 0;
+  const std::size_t n = c >= 0xc2 && c <= 0xdf   ? 2
+                        : c >= 0xe0 && c <= 0xef ? 3
+                        : c >= 0xf0 && c <= 0xf4 ? 4
+                                                 : 0;
   if (n == 0 || i + n > text.size()) return 0;
   std::uint32_t code = c & (0xffU >> (n + 1));
   for (std::size_t k = 1; k < n; ++k) {
@@ -71,11 +74,20 @@ std::string xml_text(std::string_view text) {
       continue;
     }
     switch (text[i]) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default: out += text.substr(i, n);
+      case '&':
+        out += "&amp;";
+        break;
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '"':
+        out += "&quot;";
+        break;
+      default:
+        out += text.substr(i, n);
     }
     i += n;
   }
@@ -94,7 +106,8 @@ Path& Path::line(Vec2 to) {
 
 Path& Path::arc(Vec2 to, double radius, bool clockwise, bool large) {
   // Radii keep more digits than points: viewers enlarge a radius that is too small to join its ends.
-  data_ += fmt::format("A{0:.4f} {0:.4f} 0 {1} {2} {3} {4}", radius, large ? 1 : 0, clockwise ? 1 : 0, num(to.x), num(to.y));
+  data_ += fmt::format("A{0:.4f} {0:.4f} 0 {1} {2} {3} {4}", radius, large ? 1 : 0, clockwise ? 1 : 0,
+                       num(to.x), num(to.y));
   return *this;
 }
 
@@ -127,7 +140,8 @@ Path& Path::append(const Path& other) {
 PixelBox text_box(Vec2 at, const std::string& text, const TextStyle& style) {
   const double w = text_width(text, style.size, style.bold);
   const double x = style.anchor == Anchor::start ? 0 : style.anchor == Anchor::middle ? -w / 2 : -w;
-  const double top = -0.76 * style.size, bottom = 0.24 * style.size;  // of capitals and descenders in the face used
+  const double top = -0.76 * style.size,
+               bottom = 0.24 * style.size;  // of capitals and descenders in the face used
   const double t = style.turn * std::numbers::pi / 180;
   PixelBox box{{1e300, 1e300}, {-1e300, -1e300}};
   for (const Vec2 c : {Vec2{x, top}, Vec2{x + w, top}, Vec2{x, bottom}, Vec2{x + w, bottom}}) {
@@ -158,13 +172,14 @@ std::string fitted(const std::string& text, double width, double size, bool bold
   return shortened(lo);
 }
 
-Canvas::Canvas(double width, double height, std::optional<Color> background) : width_(width), height_(height) {
+Canvas::Canvas(double width, double height, std::optional<Color> background)
+    : width_(width), height_(height) {
   if (background) rectangle({{0, 0}, {width, height}}, {background, "", 1, false}, no_stroke());
 }
 
 void Canvas::line(Vec2 a, Vec2 b, const Stroke& stroke) {
-  body_ += fmt::format("<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"{}/>\n", num(a.x), num(a.y), num(b.x), num(b.y),
-                       stroke_attributes(stroke));
+  body_ += fmt::format("<line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"{}/>\n", num(a.x), num(a.y), num(b.x),
+                       num(b.y), stroke_attributes(stroke));
 }
 
 void Canvas::polyline(const std::vector<Vec2>& points, const Stroke& stroke) {
@@ -178,7 +193,8 @@ void Canvas::polyline(const std::vector<Vec2>& points, const Stroke& stroke) {
 void Canvas::polygon(const std::vector<Vec2>& points, const Fill& fill, const Stroke& stroke) {
   std::string list;
   for (const Vec2 p : points) list += fmt::format("{}{},{}", list.empty() ? "" : " ", num(p.x), num(p.y));
-  body_ += fmt::format("<polygon points=\"{}\"{}{}/>\n", list, fill_attributes(fill), stroke_attributes(stroke));
+  body_ +=
+      fmt::format("<polygon points=\"{}\"{}{}/>\n", list, fill_attributes(fill), stroke_attributes(stroke));
 }
 
 void Canvas::path(const Path& path, const Fill& fill, const Stroke& stroke) {
@@ -195,22 +211,26 @@ void Canvas::rectangle(const PixelBox& box, const Fill& fill, const Stroke& stro
 }
 
 void Canvas::circle(Vec2 centre, double radius, const Fill& fill, const Stroke& stroke) {
-  body_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}{}/>\n", num(centre.x), num(centre.y), num(radius),
-                       fill_attributes(fill), stroke_attributes(stroke));
+  body_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}{}/>\n", num(centre.x), num(centre.y),
+                       num(radius), fill_attributes(fill), stroke_attributes(stroke));
 }
 
 void Canvas::text(Vec2 at, const std::string& text, const TextStyle& style) {
   if (text.empty()) return;
-  const char* anchor = style.anchor == Anchor::start ? "start" : style.anchor == Anchor::middle ? "middle" : "end";
-  std::string attributes = fmt::format("x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{}\"", num(at.x), num(at.y),
-                                       num(style.size), anchor);
+  const char* anchor = style.anchor == Anchor::start    ? "start"
+                       : style.anchor == Anchor::middle ? "middle"
+                                                        : "end";
+  std::string attributes = fmt::format("x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{}\"", num(at.x),
+                                       num(at.y), num(style.size), anchor);
   if (style.bold) attributes += " font-weight=\"bold\"";
-  if (style.turn != 0) attributes += fmt::format(" transform=\"rotate({} {} {})\"", num(style.turn), num(at.x), num(at.y));
+  if (style.turn != 0)
+    attributes += fmt::format(" transform=\"rotate({} {} {})\"", num(style.turn), num(at.x), num(at.y));
   const std::string content = xml_text(text);
   if (style.halo) {
-    body_ += fmt::format("<text {} fill=\"{}\" stroke=\"{}\" stroke-width=\"3.5\" stroke-linejoin=\"round\" "
-                         "aria-hidden=\"true\">{}</text>\n",
-                         attributes, hex(style.halo_color), hex(style.halo_color), content);
+    body_ += fmt::format(
+        "<text {} fill=\"{}\" stroke=\"{}\" stroke-width=\"3.5\" stroke-linejoin=\"round\" "
+        "aria-hidden=\"true\">{}</text>\n",
+        attributes, hex(style.halo_color), hex(style.halo_color), content);
   }
   body_ += fmt::format("<text {} fill=\"{}\">{}</text>\n", attributes, hex(style.color), content);
   texts_.push_back(text_box(at, text, style));
@@ -223,8 +243,8 @@ void Canvas::arrow(Vec2 a, Vec2 b, const Stroke& stroke, bool head_a, bool head_
   const double reach = std::min(5.0 + 2 * stroke.width, 0.45 * length), half = 0.33 * reach;
   line(a + (head_a ? 0.8 * reach : 0) * along, b - (head_b ? 0.8 * reach : 0) * along, stroke);
   const auto head = [&](Vec2 tip, Vec2 back) {
-    polygon({tip, tip + reach * back + half * across, tip + reach * back - half * across}, {stroke.color, "", stroke.opacity, false},
-            no_stroke());
+    polygon({tip, tip + reach * back + half * across, tip + reach * back - half * across},
+            {stroke.color, "", stroke.opacity, false}, no_stroke());
   };
   if (head_a) head(a, along);
   if (head_b) head(b, -along);
@@ -266,38 +286,44 @@ std::string Canvas::pattern(double spacing_x, double spacing_y, double degrees, 
   if (degrees != 0) defs_ += fmt::format(" patternTransform=\"rotate({})\"", num(degrees));
   defs_ += ">";
   if (ground) {
-    defs_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"{}\"/>", num(spacing_x), num(spacing_y), hex(*ground));
+    defs_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"{}\"/>", num(spacing_x), num(spacing_y),
+                         hex(*ground));
   }
   defs_ += content + "</pattern>\n";
   return name;
 }
 
-std::string Canvas::hatch(Color color, double width, double spacing, double degrees, std::optional<Color> ground) {
+std::string Canvas::hatch(Color color, double width, double spacing, double degrees,
+                          std::optional<Color> ground) {
   return pattern(spacing, spacing, degrees,
-                 fmt::format("<path d=\"M0 {0}H{1}\" stroke=\"{2}\" stroke-width=\"{3}\"/>", num(spacing / 2), num(spacing),
-                             hex(color), num(width)),
+                 fmt::format("<path d=\"M0 {0}H{1}\" stroke=\"{2}\" stroke-width=\"{3}\"/>", num(spacing / 2),
+                             num(spacing), hex(color), num(width)),
                  ground);
 }
 
-std::string Canvas::cross_hatch(Color color, double width, double spacing, double degrees, std::optional<Color> ground) {
+std::string Canvas::cross_hatch(Color color, double width, double spacing, double degrees,
+                                std::optional<Color> ground) {
   return pattern(spacing, spacing, degrees,
-                 fmt::format("<path d=\"M0 {0}H{1}M{0} 0V{1}\" stroke=\"{2}\" stroke-width=\"{3}\"/>", num(spacing / 2),
-                             num(spacing), hex(color), num(width)),
+                 fmt::format("<path d=\"M0 {0}H{1}M{0} 0V{1}\" stroke=\"{2}\" stroke-width=\"{3}\"/>",
+                             num(spacing / 2), num(spacing), hex(color), num(width)),
                  ground);
 }
 
 std::string Canvas::dots(Color color, double radius, double spacing, std::optional<Color> ground) {
   return pattern(spacing, spacing, 45,
-                 fmt::format("<circle cx=\"{0}\" cy=\"{0}\" r=\"{1}\" fill=\"{2}\"/>", num(spacing / 2), num(radius), hex(color)),
+                 fmt::format("<circle cx=\"{0}\" cy=\"{0}\" r=\"{1}\" fill=\"{2}\"/>", num(spacing / 2),
+                             num(radius), hex(color)),
                  ground);
 }
 
-std::string Canvas::dashes(Color color, double width, double spacing, double length, std::optional<Color> ground) {
+std::string Canvas::dashes(Color color, double width, double spacing, double length,
+                           std::optional<Color> ground) {
   // Two staggered rows of short level strokes.
-  return pattern(2 * length, 2 * spacing, 0,
-                 fmt::format("<path d=\"M0 {0}H{1}M{1} {2}H{3}\" stroke=\"{4}\" stroke-width=\"{5}\"/>", num(spacing / 2),
-                             num(length), num(1.5 * spacing), num(2 * length), hex(color), num(width)),
-                 ground);
+  return pattern(
+      2 * length, 2 * spacing, 0,
+      fmt::format("<path d=\"M0 {0}H{1}M{1} {2}H{3}\" stroke=\"{4}\" stroke-width=\"{5}\"/>",
+                  num(spacing / 2), num(length), num(1.5 * spacing), num(2 * length), hex(color), num(width)),
+      ground);
 }
 
 std::string Canvas::svg() const {

@@ -21,7 +21,8 @@ class Path {
  public:
   Path& move(Vec2 to);
   Path& line(Vec2 to);
-  /// A circular arc from the last point; `clockwise` as seen on the drawing, `large` when it is over half a turn.
+  /// A circular arc from the last point; `clockwise` as seen on the drawing, `large` when it is over half a
+  /// turn.
   Path& arc(Vec2 to, double radius, bool clockwise, bool large);
   /// A line or arc of the world from the last point, which must be its start; a full circle in two halves.
   Path& segment(const Segment& s, const Map& map);
@@ -59,9 +60,9 @@ struct TextStyle {
   Anchor anchor = Anchor::start;
   bool bold = false;
   Color color = kInk;
-  bool halo = false;                 ///< a rim of `halo_color` that keeps the text legible over a picture
+  bool halo = false;  ///< a rim of `halo_color` that keeps the text legible over a picture
   Color halo_color = kPaper;
-  double turn = 0;                   ///< degrees, clockwise on the drawing
+  double turn = 0;  ///< degrees, clockwise on the drawing
 };
 
 /// A box on the drawing, px; y grows downwards.
@@ -69,7 +70,9 @@ struct PixelBox {
   Vec2 lo, hi;
   double width() const { return hi.x - lo.x; }
   double height() const { return hi.y - lo.y; }
-  bool overlaps(const PixelBox& b) const { return lo.x < b.hi.x && b.lo.x < hi.x && lo.y < b.hi.y && b.lo.y < hi.y; }
+  bool overlaps(const PixelBox& b) const {
+    return lo.x < b.hi.x && b.lo.x < hi.x && lo.y < b.hi.y && b.lo.y < hi.y;
+  }
   bool inside(const PixelBox& b) const {
     return lo.x >= b.lo.x && hi.x <= b.hi.x && lo.y >= b.lo.y && hi.y <= b.hi.y;
   }
@@ -81,8 +84,8 @@ PixelBox text_box(Vec2 at, const std::string& text, const TextStyle& style);
 /// The text shortened with an ellipsis so that it is at most `width` px wide.
 std::string fitted(const std::string& text, double width, double size, bool bold = false);
 
-/// A drawing that grows into an SVG document. Coordinates are px from the upper left corner, y downwards. Text is
-/// real text; control characters and broken UTF-8 are replaced, the rest escaped.
+/// A drawing that grows into an SVG document. Coordinates are px from the upper left corner, y downwards.
+/// Text is real text; control characters and broken UTF-8 are replaced, the rest escaped.
 class Canvas {
  public:
   /// `background`: a paper colour, or nothing for a transparent drawing to lay over a picture.
@@ -109,10 +112,13 @@ class Canvas {
   void end();
 
   /// A pattern of parallel lines: spacing and width in px, direction in degrees.
-  std::string hatch(Color line, double width, double spacing, double degrees, std::optional<Color> ground = {});
-  std::string cross_hatch(Color line, double width, double spacing, double degrees, std::optional<Color> ground = {});
+  std::string hatch(Color line, double width, double spacing, double degrees,
+                    std::optional<Color> ground = {});
+  std::string cross_hatch(Color line, double width, double spacing, double degrees,
+                          std::optional<Color> ground = {});
   std::string dots(Color dot, double radius, double spacing, std::optional<Color> ground = {});
-  std::string dashes(Color line, double width, double spacing, double length, std::optional<Color> ground = {});
+  std::string dashes(Color line, double width, double spacing, double length,
+                     std::optional<Color> ground = {});
 
   /// Boxes of all text set so far.
   const std::vector<PixelBox>& text_boxes() const { return texts_; }

@@ -7,7 +7,9 @@
 namespace ovolo::render {
 
 Image::Image(int columns, int rows)
-    : width(columns), height(rows), rgba(4 * static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows)) {}
+    : width(columns),
+      height(rows),
+      rgba(4 * static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows)) {}
 
 void lay_over(Image& base, const Image& over, int x, int y) {
   const int x0 = std::max(0, -x), x1 = std::min(over.width, base.width - x);
@@ -20,7 +22,8 @@ void lay_over(Image& base, const Image& over, int x, int y) {
       if (sa == 0) continue;
       const int da = d[3] * (255 - sa) / 255;
       const int alpha = sa + da;
-      for (int c = 0; c < 3; ++c) d[c] = static_cast<std::uint8_t>((s[c] * sa + d[c] * da + alpha / 2) / alpha);
+      for (int c = 0; c < 3; ++c)
+        d[c] = static_cast<std::uint8_t>((s[c] * sa + d[c] * da + alpha / 2) / alpha);
       d[3] = static_cast<std::uint8_t>(alpha);
     }
   }
@@ -32,7 +35,8 @@ double softened(const Image& image, int x, int y, int channel) {
   double sum = 0;
   int n = 0;
   for (int j = std::max(0, y - 1); j <= std::min(image.height - 1, y + 1); ++j) {
-    for (int i = std::max(0, x - 1); i <= std::min(image.width - 1, x + 1); ++i, ++n) sum += image.pixel(i, j)[channel];
+    for (int i = std::max(0, x - 1); i <= std::min(image.width - 1, x + 1); ++i, ++n)
+      sum += image.pixel(i, j)[channel];
   }
   return sum / n;
 }

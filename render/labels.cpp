@@ -11,7 +11,9 @@ namespace ovolo::render {
 std::string mm_text(double mm) { return fmt::format("{:.3f} mm", mm); }
 std::string inch_text(double mm) { return fmt::format("{:.4f} in", mm / 25.4); }
 std::string length_text(double mm) { return fmt::format("{} ({})", mm_text(mm), inch_text(mm)); }
-std::string angle_text(double radians) { return fmt::format("{:.1f}\u00b0", radians * 180 / std::numbers::pi); }
+std::string angle_text(double radians) {
+  return fmt::format("{:.1f}\u00b0", radians * 180 / std::numbers::pi);
+}
 
 double round_below(double value) {
   if (!(value > 0) || !std::isfinite(value)) return 1;
@@ -27,7 +29,8 @@ void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool halo) 
   constexpr double kHeight = 6;
   const double step = length * scale / kPieces;
   if (halo) {
-    canvas.rectangle({{at.x - 2, at.y - 2}, {at.x + kPieces * step + 2, at.y + kHeight + 2}}, {kPaper, "", 1, false}, no_stroke());
+    canvas.rectangle({{at.x - 2, at.y - 2}, {at.x + kPieces * step + 2, at.y + kHeight + 2}},
+                     {kPaper, "", 1, false}, no_stroke());
   }
   for (int i = 0; i < kPieces; ++i) {
     canvas.rectangle({{at.x + i * step, at.y}, {at.x + (i + 1) * step, at.y + kHeight}},
@@ -36,7 +39,8 @@ void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool halo) 
   TextStyle style;
   style.size = 12;
   style.halo = halo;
-  canvas.text({at.x, at.y + kHeight + 15}, fmt::format("{} mm ({:.3g} in)", plain(length), length / 25.4), style);
+  canvas.text({at.x, at.y + kHeight + 15}, fmt::format("{} mm ({:.3g} in)", plain(length), length / 25.4),
+              style);
 }
 
 namespace {
@@ -73,7 +77,9 @@ std::optional<PixelBox> LabelPlacer::place(Vec2 anchor, Vec2 size, double gap, d
       const PixelBox box{centre - size / 2, centre + size / 2};
       if (!box.inside(area_)) continue;
       const Vec2 end = leader_end(box, anchor);
-      const auto bad_box = [&](const PixelBox& t) { return t.overlaps(box) || segment_meets(t, end, anchor); };
+      const auto bad_box = [&](const PixelBox& t) {
+        return t.overlaps(box) || segment_meets(t, end, anchor);
+      };
       const auto bad_leader = [&](const Leader& l) {
         return segments_cross(l.a, l.b, anchor, end) || segment_meets(box, l.a, l.b);
       };

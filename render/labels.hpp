@@ -29,8 +29,8 @@ class LabelPlacer {
  public:
   explicit LabelPlacer(PixelBox area) : area_(area) {}
   void keep_clear(PixelBox box) { taken_.push_back(box); }
-  /// Room for a label of the given size near `anchor`, at least `gap` away from it; the place is kept clear from
-  /// then on, and so is the leader from the anchor to it. Nothing when there is no room within `reach`.
+  /// Room for a label of the given size near `anchor`, at least `gap` away from it; the place is kept clear
+  /// from then on, and so is the leader from the anchor to it. Nothing when there is no room within `reach`.
   std::optional<PixelBox> place(Vec2 anchor, Vec2 size, double gap, double reach = 400);
 
  private:

@@ -2,23 +2,12 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <stb_image_write.h>
 #include <unistd.h>
 
 #include <cerrno>
 #include <cstring>
 #include <stdexcept>
-
-#pragma GCC diagnostic push
-#pragma GCC diagnostic ignored "-Wconversion"
-#pragma GCC diagnostic ignored "-Wsign-conversion"
-#pragma GCC diagnostic ignored "-Wshadow"
-#pragma GCC diagnostic ignored "-Wmissing-field-initializers"
-#pragma GCC diagnostic ignored "-Wunused-function"
-#define STB_IMAGE_WRITE_IMPLEMENTATION
-#define STB_IMAGE_WRITE_STATIC
-#define STBI_WRITE_NO_STDIO
-#include <stb_image_write.h>
-#pragma GCC diagnostic pop
 
 namespace ovolo::render {
 
@@ -50,7 +39,8 @@ std::string encode_png(const Image& image) {
     for (std::size_t i = 0; i < image.rgba.size() / 4; ++i) std::memcpy(&rgb[3 * i], &image.rgba[4 * i], 3);
     done = stbi_write_png_to_func(append, &out, image.width, image.height, 3, rgb.data(), 3 * image.width);
   } else {
-    done = stbi_write_png_to_func(append, &out, image.width, image.height, 4, image.rgba.data(), 4 * image.width);
+    done = stbi_write_png_to_func(append, &out, image.width, image.height, 4, image.rgba.data(),
+                                  4 * image.width);
   }
   if (done == 0) throw std::runtime_error("the picture could not be packed as PNG: out of memory");
   return out;

@@ -33,7 +33,8 @@ using Pen = std::unique_ptr<cairo_t, Release>;
 
 Image rasterize(const std::string& svg, double scale) {
   GError* error = nullptr;
-  const Handle handle(rsvg_handle_new_from_data(reinterpret_cast<const guint8*>(svg.data()), svg.size(), &error));
+  const Handle handle(
+      rsvg_handle_new_from_data(reinterpret_cast<const guint8*>(svg.data()), svg.size(), &error));
   if (!handle) fail(error);
   double width = 0, height = 0;
   if (rsvg_handle_get_intrinsic_size_in_pixels(handle.get(), &width, &height) == FALSE) {
@@ -43,7 +44,8 @@ Image rasterize(const std::string& svg, double scale) {
   height = std::round(height * scale);
   if (!(width >= 1 && width <= kLargest && height >= 1 && height <= kLargest)) {
     throw std::runtime_error(
-        fmt::format("a picture of {:.0f} x {:.0f} pixels cannot be made: keep each side to {:.0f}", width, height, kLargest));
+        fmt::format("a picture of {:.0f} x {:.0f} pixels cannot be made: keep each side to {:.0f}", width,
+                    height, kLargest));
   }
   Image image(static_cast<int>(width), static_cast<int>(height));
   const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_ARGB32, image.width, image.height));

@@ -6,8 +6,9 @@
 
 namespace ovolo::render {
 
-/// An SVG drawing as pixels, `scale` pixels for each of its units; what it leaves bare stays transparent. Throws
-/// std::runtime_error when the SVG cannot be read or the picture would be more than 30,000 pixels on a side.
+/// An SVG drawing as pixels, `scale` pixels for each of its units; what it leaves bare stays transparent.
+/// Throws std::runtime_error when the SVG cannot be read or the picture would be more than 30,000 pixels on a
+/// side.
 Image rasterize(const std::string& svg, double scale = 1);
 
 /// The family in which all text of the pictures is set.

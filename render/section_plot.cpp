@@ -19,9 +19,9 @@ constexpr double kTextSize = 13;
 
 /// Places on the section that dimensions and marks refer to, mm in (u, z).
 struct Marks {
-  double face_z = 0;   ///< of the face the moulded surface meets
-  double foot_z = 0;   ///< where the moulded surface meets the wall
-  double face_u = 0;   ///< where it meets the face
+  double face_z = 0;  ///< of the face the moulded surface meets
+  double foot_z = 0;  ///< where the moulded surface meets the wall
+  double face_u = 0;  ///< where it meets the face
 };
 
 Marks find_marks(const Section& section, const SectionMeasures& m) {
@@ -54,11 +54,14 @@ class Painter {
     canvas_.begin_clip(Path().rectangle(frame.lo, frame.hi));
     const Path material = material_path(map), wanted = wanted_body(map);
     canvas_.begin_clip(material);
-    double top = std::max(1.0, 2 * plot_.wanted.depth), z = 0;  // what stands above the face belongs to the top layer
+    double top = std::max(1.0, 2 * plot_.wanted.depth),
+           z = 0;  // what stands above the face belongs to the top layer
     for (std::size_t i = 0; i < plot_.stock.layers.size(); ++i) {
       z -= plot_.stock.layers[i].thickness;
       canvas_.rectangle(world_box(map, top, z), {std::nullopt, patterns_.layers[i], 1, false}, no_stroke());
-      if (i > 0) canvas_.line({world_box(map, top, z).lo}, {world_box(map, top, z).hi.x, map({0, top}).y}, {kInk, 0.8, "", 0.7});
+      if (i > 0)
+        canvas_.line({world_box(map, top, z).lo}, {world_box(map, top, z).hi.x, map({0, top}).y},
+                     {kInk, 0.8, "", 0.7});
       top = z;
     }
     canvas_.end();
@@ -98,7 +101,8 @@ class Painter {
         path.segment(piece.shape, map);
         continue;
       }
-      // Points lie within 0.05 um of the curve, far closer than a drawing needs: keep those a quarter pixel apart.
+      // Points lie within 0.05 um of the curve, far closer than a drawing needs: keep those a quarter pixel
+      // apart.
       Vec2 last = map(piece.start());
       for (const Vec2 p : piece.points) {
         if (distance(map(p), last) >= 0.25) path.line(last = map(p));
@@ -210,7 +214,7 @@ class SectionSheet {
     foot_dimension();
     breaks();
     lip_and_band(painter);
-    scale_bar(canvas_, {44, kHeight - 40}, round_below(110 / map_.scale), map_.scale);
+    scale_bar(canvas_, {frame_.lo.x + 6, kHeight - 46}, round_below(110 / map_.scale), map_.scale);
     canvas_.end();
     table();
     legend();
@@ -226,10 +230,10 @@ class SectionSheet {
     const double reach_z = std::max({plot_.wanted.depth, foot, 0.2});
     const double thickness = plot_.stock.thickness();
     const double show_z = thickness <= 2 * reach_z ? thickness + 0.08 * reach_z : 1.55 * reach_z;
-    frame_ = {{300, 176}, {790, 800}};
+    frame_ = {{300, 176}, {790, 780}};
     map_.scale = std::min(frame_.width() / (1.4 * reach_u), (frame_.height() - 10) / show_z);
     map_.origin = frame_.lo;
-    frame_.hi.y = std::min(frame_.hi.y, map_({0, -show_z}).y);
+    if (show_z >= thickness) frame_.hi.y = std::min(frame_.hi.y, map_({0, -show_z}).y);
     frame_.lo.x -= 6;
     frame_.lo.y -= 6;
     whole_sheet_ = show_z >= thickness;
@@ -248,19 +252,21 @@ class SectionSheet {
 
   /// The sheet goes on to the right, and often downwards: a torn line says so.
   void torn_edges() {
-    const auto torn = [&](Vec2 a, Vec2 b) {
+    const auto torn = [&](Vec2 a, Vec2 b, Vec2 outward) {
       const double length = distance(a, b);
       const Vec2 along = (b - a) / length, across = perp(along);
       std::vector<Vec2> points;
       for (double s = 0; s <= length; s += 3) points.push_back(a + s * along + 3 * std::sin(s / 9) * across);
-      canvas_.polyline(points, {kPaper, 9, "", 1});
+      std::vector<Vec2> beyond = points;
+      beyond.insert(beyond.end(), {points.back() + 16 * outward, a + 16 * outward});
+      canvas_.polygon(beyond, {kPaper, "", 1, false}, no_stroke());
       canvas_.polyline(points, {kMuted, 1, "", 1});
     };
     const double top = map_({0, plot_.section.pieces.empty() ? 0 : plot_.section.pieces.back().end().y}).y;
     const double low = std::min(frame_.hi.y, map_({0, -plot_.stock.thickness()}).y);
-    if (low - top > 4) torn({frame_.hi.x - 4, top - 6}, {frame_.hi.x - 4, low + 2});
+    if (low - top > 4) torn({frame_.hi.x - 5, top - 6}, {frame_.hi.x - 5, low + 6}, {1, 0});
     if (!whole_sheet_ && marks_.foot_z > -plot_.stock.thickness()) {
-      torn({frame_.lo.x - 4, frame_.hi.y - 4}, {frame_.hi.x + 2, frame_.hi.y - 4});
+      torn({frame_.lo.x - 4, frame_.hi.y - 5}, {frame_.hi.x + 6, frame_.hi.y - 5}, {0, 1});
     }
   }
 
@@ -281,11 +287,12 @@ class SectionSheet {
   void foot_dimension() {
     if (!plot_.measures.foot_depth || *plot_.measures.foot_depth <= 0) return;
     const Vec2 face = map_({0, 0}), foot = map_({0, marks_.foot_z});
-    const double x = face.x - 64;
-    canvas_.line({x - 6, face.y}, map_({std::max(plot_.measures.round_width, 0.0), 0}), {kMuted, 0.9, "2 4", 1});
+    const double x = face.x - 112;
+    canvas_.line({x - 6, face.y}, map_({std::max(plot_.measures.round_width, 0.0), 0}),
+                 {kMuted, 0.9, "2 4", 1});
     canvas_.line({x - 6, foot.y}, {foot.x - 4, foot.y}, {kMuted, 0.9, "", 1});
     canvas_.dimension({x, face.y}, {x, foot.y}, {kInk, 1.2, "", 1}, foot.y - face.y < 24);
-    const double middle = face.y + 0.68 * (foot.y - face.y);
+    const double middle = face.y + 0.5 * (foot.y - face.y);
     dimension_text(canvas_, {x - 10, middle}, "foot at", *plot_.measures.foot_depth, Anchor::end);
   }
 
@@ -331,7 +338,8 @@ class SectionSheet {
       if (lip >= kSmall) {
         dimension_lip(canvas_, map_, marks_, m.lip);
       } else {
-        const Map map = inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - m.lip / 2}, m.lip, 0.62);
+        const Map map = inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - m.lip / 2},
+                              m.lip, 0.62);
         dimension_lip(canvas_, map, marks_, m.lip);
         inset_open_ = true;
       }
@@ -341,7 +349,8 @@ class SectionSheet {
         dimension_band(canvas_, map_, marks_, m.band);
       } else {
         const double top = std::clamp(map_({0, marks_.foot_z}).y + 36, 470.0, 560.0);
-        const Map map = inset(painter, {{40, top}, {270, top + 220}}, {m.band / 2, marks_.foot_z}, m.band, 0.5);
+        const Map map =
+            inset(painter, {{40, top}, {270, top + 220}}, {m.band / 2, marks_.foot_z}, m.band, 0.5);
         dimension_band(canvas_, map, marks_, m.band);
       }
     }
@@ -353,21 +362,16 @@ class SectionSheet {
     for (int i = 0; size * map_.scale * times < 48 && i < 40; ++i) times *= i % 3 == 1 ? 2.5 : 2;
     Map map;
     map.scale = map_.scale * times;
-    map.origin = {frame.lo.x + across * frame.width() - map.scale * at.x, frame.lo.y + 0.5 * frame.height() - 12 + map.scale * at.y};
+    map.origin = {frame.lo.x + across * frame.width() - map.scale * at.x,
+                  frame.lo.y + 0.5 * frame.height() - 12 + map.scale * at.y};
     const auto back = [&](Vec2 p) {
       return map_({(p.x - map.origin.x) / map.scale, (map.origin.y - p.y) / map.scale});
     };
     PixelBox spot{back(frame.lo), back(frame.hi)};
     if (spot.width() < 10) spot = spot.grown((10 - spot.width()) / 2);
-    const Stroke thin{kMuted, 1, "", 1};
     canvas_.rectangle(spot, no_fill(), {kInk, 1.2, "", 1});
-    if (frame.lo.x > spot.hi.x) {
-      canvas_.line({spot.hi.x, spot.lo.y}, frame.lo, thin);
-      canvas_.line(spot.hi, {frame.lo.x, frame.hi.y}, thin);
-    } else {
-      canvas_.line({spot.lo.x, spot.lo.y}, {frame.hi.x, frame.lo.y}, thin);
-      canvas_.line({spot.lo.x, spot.hi.y}, {frame.hi.x, std::max(frame.lo.y, std::min(frame.hi.y, spot.hi.y + 60))}, thin);
-    }
+    const Vec2 end = frame.lo.x > spot.hi.x ? Vec2{frame.lo.x, frame.lo.y + 20} : leader_end(frame, spot.lo);
+    canvas_.line(leader_end(spot, end), end, {kInk, 1.2, "", 1});
     canvas_.begin_group("inset");
     canvas_.rectangle(frame, {kPaper, "", 1, false}, no_stroke());
     painter.paint(map, frame, 3);
@@ -393,12 +397,13 @@ class SectionSheet {
     if (limits) canvas_.text({x + 326, y}, "wish, mm", head);
     canvas_.line({x, y + 7}, {x + 326, y + 7}, {kRule, 1, "", 1});
     y += 25;
-    const auto row = [&](const std::string& name, const std::string& a, const std::string& b, const std::string& limit,
-                         bool beyond) {
+    const auto row = [&](const std::string& name, const std::string& a, const std::string& b,
+                         const std::string& limit, bool beyond) {
       TextStyle style;
       style.bold = beyond;
       style.color = beyond ? kOrange : kInk;
-      if (beyond) canvas_.polygon({{x + 1, y}, {x + 11, y}, {x + 6, y - 9}}, {kOrange, "", 1, false}, no_stroke());
+      if (beyond)
+        canvas_.polygon({{x + 1, y}, {x + 11, y}, {x + 6, y - 9}}, {kOrange, "", 1, false}, no_stroke());
       canvas_.text({x + 17, y}, name, style);
       style.anchor = Anchor::end;
       canvas_.text({x + 190, y}, a, style);
@@ -413,10 +418,11 @@ class SectionSheet {
           limit ? fmt::format("\u2264 {}", plain(*limit)) : "", limit && mm > *limit + 5e-5);
     };
     const auto angle = [&](const std::string& name, double radians, std::optional<double> limit) {
-      row(name, angle_text(radians), "", limit ? "\u2264 " + plain(std::round(*limit * 1800 / std::numbers::pi) / 10) + "\u00b0" : "",
+      row(name, angle_text(radians), "",
+          limit ? "\u2264 " + plain(std::round(*limit * 1800 / std::numbers::pi) / 10) + "\u00b0" : "",
           limit && radians > *limit + 1e-6);
     };
-    const auto wish = [&](double Wishes::* field) {
+    const auto wish = [&](double Wishes::*field) {
       return limits ? std::optional<double>((*plot_.wishes).*field) : std::nullopt;
     };
     length("lip", m.lip, wish(&Wishes::lip));
@@ -426,16 +432,18 @@ class SectionSheet {
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
     length("moulded curve", m.curve_length, {});
     for (std::size_t i = 0; i < m.exposure.size() && i < plot_.stock.layers.size(); ++i) {
-      if (m.exposure[i] > 5e-4) length(fitted("of it " + plot_.stock.layers[i].name, 115, kTextSize), m.exposure[i], {});
+      if (m.exposure[i] > 5e-4)
+        length(fitted(plot_.stock.layers[i].name, 70, kTextSize) + " showing", m.exposure[i], {});
     }
     table_end_ = y;
   }
 
   void legend() {
     const double x = 838;
-    double y = std::max(table_end_ + 18, 560.0);
+    double y = table_end_ + 26;
     const auto key = [&](const std::string& pattern, const std::string& name) {
-      canvas_.rectangle({{x, y - 13}, {x + 34, y + 3}}, {std::nullopt, pattern, 1, false}, {kInk, 0.8, "", 1});
+      canvas_.rectangle({{x, y - 13}, {x + 34, y + 3}}, {std::nullopt, pattern, 1, false},
+                        {kInk, 0.8, "", 1});
       canvas_.text({x + 44, y}, fitted(name, 285, kTextSize), {});
       y += 24;
     };

@@ -19,9 +19,9 @@ struct SectionPlot {
   std::optional<Wishes> wishes;  ///< when given, the table shows each limit and what is beyond it
 };
 
-/// The section to scale, 1200 x 860 px, as an SVG document: face, wall and layers, the cut with true arcs, the wanted
-/// form dashed, gouge and excess as patterns, lip, band, foot depth and both breaks marked. A lip or band too
-/// small to be seen is drawn again, magnified.
+/// The section to scale, 1200 x 860 px, as an SVG document: face, wall and layers, the cut with true arcs,
+/// the wanted form dashed, gouge and excess as patterns, lip, band, foot depth and both breaks marked. A lip
+/// or band too small to be seen is drawn again, magnified.
 std::string draw_section(const SectionPlot& plot);
 
 }  // namespace ovolo::render
