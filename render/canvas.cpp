@@ -236,18 +236,23 @@ void Canvas::text(Vec2 at, const std::string& text, const TextStyle& style) {
   texts_.push_back(text_box(at, text, style));
 }
 
-void Canvas::arrow(Vec2 a, Vec2 b, const Stroke& stroke, bool head_a, bool head_b) {
-  const double length = distance(a, b);
-  if (length < 1e-9) return;
-  const Vec2 along = (b - a) / length, across = perp(along);
-  const double reach = std::min(5.0 + 2 * stroke.width, 0.45 * length), half = 0.33 * reach;
-  line(a + (head_a ? 0.8 * reach : 0) * along, b - (head_b ? 0.8 * reach : 0) * along, stroke);
-  const auto head = [&](Vec2 tip, Vec2 back) {
-    polygon({tip, tip + reach * back + half * across, tip + reach * back - half * across},
-            {stroke.color, "", stroke.opacity, false}, no_stroke());
+void Canvas::arrow(Vec2 a, Vec2 b, const Stroke& stroke, bool head_a, bool head_b, double halo) {
+  const double size = distance(a, b);
+  if (size < 1e-9) return;
+  const Vec2 along = (b - a) / size, across = perp(along);
+  const double reach = std::min(5.0 + 2 * stroke.width, 0.45 * size), half = 0.33 * reach;
+  const Vec2 from = a + (head_a ? 0.8 * reach : 0) * along, to = b - (head_b ? 0.8 * reach : 0) * along;
+  const auto draw = [&](const Stroke& shaft, const Stroke& rim) {
+    line(from, to, shaft);
+    const auto head = [&](Vec2 tip, Vec2 back) {
+      polygon({tip, tip + reach * back + half * across, tip + reach * back - half * across},
+              {shaft.color, "", shaft.opacity, false}, rim);
+    };
+    if (head_a) head(a, along);
+    if (head_b) head(b, -along);
   };
-  if (head_a) head(a, along);
-  if (head_b) head(b, -along);
+  if (halo > 0) draw({kPaper, stroke.width + 2 * halo, "", 1}, {kPaper, 2 * halo, "", 1});
+  draw(stroke, no_stroke());
 }
 
 void Canvas::dimension(Vec2 a, Vec2 b, const Stroke& stroke, bool outside) {

@@ -101,8 +101,9 @@ class Canvas {
   void rectangle(const PixelBox& box, const Fill& fill, const Stroke& stroke, double rounding = 0);
   void circle(Vec2 centre, double radius, const Fill& fill, const Stroke& stroke);
   void text(Vec2 at, const std::string& text, const TextStyle& style);
-  /// A line with arrowheads at its ends; with `outside` they point inwards from outside.
-  void arrow(Vec2 a, Vec2 b, const Stroke& stroke, bool head_a = true, bool head_b = true);
+  /// A line with arrowheads at its ends; `halo` px of paper around it keep it visible on any ground.
+  void arrow(Vec2 a, Vec2 b, const Stroke& stroke, bool head_a = true, bool head_b = true, double halo = 0);
+  /// Arrows at both ends of what is measured, pointing inwards from outside when `outside`.
   void dimension(Vec2 a, Vec2 b, const Stroke& stroke, bool outside);
 
   /// Everything until the matching `end` is cut off at the path's edge.

@@ -66,13 +66,13 @@ Vec2 leader_end(const PixelBox& box, Vec2 anchor) {
   return {std::clamp(anchor.x, box.lo.x, box.hi.x), std::clamp(anchor.y, box.lo.y, box.hi.y)};
 }
 
-std::optional<PixelBox> LabelPlacer::place(Vec2 anchor, Vec2 size, double gap, double reach) {
+std::optional<PixelBox> LabelPlacer::place(Vec2 anchor, Vec2 size, double gap, double reach, double toward) {
   constexpr int kDirections = 24;
   for (double away = gap; away <= reach; away += std::max(6.0, gap / 2)) {
     for (int i = 0; i < kDirections; ++i) {
-      // Right first, then turning by turns up and down: text to the right of a mark reads best.
+      // The wanted direction first, then turning by turns to both sides.
       const int k = i % 2 == 0 ? i / 2 : -(i + 1) / 2;
-      const Vec2 d = unit(k * 2 * std::numbers::pi / kDirections);
+      const Vec2 d = unit(toward + k * 2 * std::numbers::pi / kDirections);
       const Vec2 centre = anchor + Vec2{d.x * (away + size.x / 2), -d.y * (away + size.y / 2)};
       const PixelBox box{centre - size / 2, centre + size / 2};
       if (!box.inside(area_)) continue;
@@ -80,17 +80,20 @@ std::optional<PixelBox> LabelPlacer::place(Vec2 anchor, Vec2 size, double gap, d
       const auto bad_box = [&](const PixelBox& t) {
         return t.overlaps(box) || segment_meets(t, end, anchor);
       };
-      const auto bad_leader = [&](const Leader& l) {
-        return segments_cross(l.a, l.b, anchor, end) || segment_meets(box, l.a, l.b);
+      const auto bad_line = [&](const Line& l) {
+        if (segment_meets(box, l.a, l.b)) return true;
+        const bool own =
+            Segment::line(l.a, l.b).distance(anchor) < 2;  // the anchor sits on it: a leader may leave it
+        return !own && segments_cross(l.a, l.b, anchor, end);
       };
       // The anchor's own mark may be among what stays clear; leaders may leave it.
       const auto blocks = [&](const PixelBox& t) {
         return PixelBox{anchor, anchor}.inside(t) ? t.overlaps(box) : bad_box(t);
       };
       if (std::any_of(taken_.begin(), taken_.end(), blocks)) continue;
-      if (std::any_of(leaders_.begin(), leaders_.end(), bad_leader)) continue;
+      if (std::any_of(lines_.begin(), lines_.end(), bad_line)) continue;
       taken_.push_back(box);
-      leaders_.push_back({anchor, end});
+      lines_.push_back({anchor, end});
       return box;
     }
   }

@@ -29,17 +29,20 @@ class LabelPlacer {
  public:
   explicit LabelPlacer(PixelBox area) : area_(area) {}
   void keep_clear(PixelBox box) { taken_.push_back(box); }
+  /// A line that no label may cover and no leader may cross.
+  void keep_clear(Vec2 a, Vec2 b) { lines_.push_back({a, b}); }
   /// Room for a label of the given size near `anchor`, at least `gap` away from it; the place is kept clear
   /// from then on, and so is the leader from the anchor to it. Nothing when there is no room within `reach`.
-  std::optional<PixelBox> place(Vec2 anchor, Vec2 size, double gap, double reach = 400);
+  /// `toward` is the direction tried first, radians, 0 to the right, counter-clockwise as seen.
+  std::optional<PixelBox> place(Vec2 anchor, Vec2 size, double gap, double reach = 400, double toward = 0);
 
  private:
   PixelBox area_;
   std::vector<PixelBox> taken_;
-  struct Leader {
+  struct Line {
     Vec2 a, b;
   };
-  std::vector<Leader> leaders_;
+  std::vector<Line> lines_;
 };
 
 /// The point of a box's edge where a leader from `anchor` should end.

@@ -1,0 +1,194 @@
+#include "render/close_up_labels.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "render/canvas.hpp"
+#include "render/labels.hpp"
+#include "render/raster.hpp"
+
+namespace ovolo::render {
+
+namespace {
+
+class LabelSheet {
+ public:
+  explicit LabelSheet(const CloseUp& picture)
+      : picture_(picture),
+        view_(picture.view),
+        camera_(close_up_camera(view_)),
+        canvas_(view_.width, view_.height, std::nullopt),
+        size_(view_.width / 1600.0),
+        text_(21 * size_),
+        placer_({{14 * size_, 14 * size_}, {view_.width - 14 * size_, view_.height - 14 * size_}}) {}
+
+  std::string draw() {
+    heading();
+    bar();
+    layers();
+    if (picture_.measures != nullptr) dimensions(*picture_.measures);
+    return canvas_.svg();
+  }
+
+ private:
+  /// A place of the cut face (u, z) on the picture.
+  Vec2 on_cut(double u, double z) const { return camera_.project({u, 0, z}); }
+
+  void rule(Vec2 a, Vec2 b, double width, const std::string& dash = "") {
+    canvas_.line(a, b, {kPaper, width + 2.4 * size_, "", 0.75});
+    canvas_.line(a, b, {kInk, width, dash, 1});
+  }
+
+  void boxed(const PixelBox& box, const std::string& text, double size, bool bold) {
+    canvas_.rectangle(box, {kPaper, "", 0.9, false}, {kInk, 1 * size_, "", 0.6}, 4 * size_);
+    TextStyle style;
+    style.size = size;
+    style.bold = bold;
+    canvas_.text({box.lo.x + 8 * size_, box.hi.y - 0.24 * size - 6 * size_}, text, style);
+  }
+
+  Vec2 box_size(const std::string& text, double size, bool bold) const {
+    return {text_width(text, size, bold) + 16 * size_, size + 12 * size_};
+  }
+
+  /// A boxed text near `anchor` with a leader to it, where there is room.
+  void note(Vec2 anchor, const std::string& text, bool bold, double gap, double toward = 0) {
+    const Vec2 size = box_size(text, text_, bold);
+    const auto room = placer_.place(anchor, size, gap * size_, 700 * size_, toward);
+    if (!room) return;
+    rule(anchor, leader_end(*room, anchor), 1.6 * size_);
+    boxed(*room, text, text_, bold);
+  }
+
+  void heading() {
+    double y = 18 * size_;
+    const auto line = [&](const std::string& text, double size, bool bold) {
+      const std::string shown = fitted(text, view_.width - 60 * size_, size, bold);
+      const Vec2 extent = box_size(shown, size, bold);
+      const PixelBox box{{18 * size_, y}, {18 * size_ + extent.x, y + extent.y}};
+      boxed(box, shown, size, bold);
+      placer_.keep_clear(box.grown(4 * size_));
+      y = box.hi.y + 6 * size_;
+    };
+    if (!picture_.title.empty()) line(picture_.title, 26 * size_, true);
+    line(fmt::format("cut across at x {:.1f}, y {:.1f} mm", view_.point.x, view_.point.y), 18 * size_, false);
+  }
+
+  /// A scale bar that lies in the cut face, low on it.
+  void bar() {
+    const double length = round_below(0.26 * view_.field_width);
+    const double thick = 0.006 * view_.field_width;
+    const double u0 = std::max(view_.target.x, 0.06 * view_.field_width);
+    double z = view_.target.y;
+    const double limit = view_.height - 70 * size_;
+    while (z > -picture_.stock.thickness() + 4 * thick && on_cut(u0, z - 2 * thick).y < limit) z -= thick;
+    Box2 around;
+    for (int i = 0; i < 4; ++i) {
+      const double a = u0 + length * i / 4, b = u0 + length * (i + 1) / 4;
+      canvas_.polygon({on_cut(a, z), on_cut(b, z), on_cut(b, z + thick), on_cut(a, z + thick)},
+                      {i % 2 == 0 ? kInk : kPaper, "", 1, false}, {kInk, 1.2 * size_, "", 1});
+      for (const double at : {a, b}) around.add(on_cut(at, z));
+    }
+    const std::string text = fmt::format("{} mm ({:.3g} in) in the cut", plain(length), length / 25.4);
+    const Vec2 extent = box_size(text, 18 * size_, false);
+    const Vec2 corner = on_cut(u0 + length, z) + Vec2{14 * size_, -extent.y / 2};
+    const PixelBox box{corner, corner + extent};
+    boxed(box, text, 18 * size_, false);
+    placer_.keep_clear(box.grown(6 * size_));
+    placer_.keep_clear(PixelBox{around.lo, around.hi}.grown(10 * size_));
+  }
+
+  /// Layer names along the right border, on the cut face.
+  void layers() {
+    double u = 0;
+    while (u < 3 * view_.field_width && on_cut(u, 0).x < view_.width - 26 * size_)
+      u += 0.01 * view_.field_width;
+    double z = 0;
+    for (const Layer& layer : picture_.stock.layers) {
+      const double top = on_cut(u, z).y;
+      z -= layer.thickness;
+      const double low = std::min(on_cut(u, z).y, static_cast<double>(view_.height));
+      if (low - top < 24 * size_ || top > view_.height - 24 * size_ || low < 30 * size_) continue;
+      const std::string text =
+          fitted(fmt::format("{} {} mm", layer.name, plain(layer.thickness)), 260 * size_, 18 * size_);
+      const Vec2 extent = box_size(text, 18 * size_, false);
+      const double middle = (std::max(top, 0.0) + low) / 2;
+      const Vec2 corner{view_.width - 20 * size_ - extent.x,
+                        std::clamp(middle, 40 * size_, view_.height - 40 * size_) - extent.y / 2};
+      const PixelBox box{corner, corner + extent};
+      boxed(box, text, 18 * size_, false);
+      placer_.keep_clear(box.grown(6 * size_));
+    }
+  }
+
+  /// Arrows on both sides of what is measured, turned inwards from outside when it is small.
+  void dimension(Vec2 a, Vec2 b) {
+    const Stroke stroke{kInk, 2 * size_, "", 1};
+    const double halo = 1.4 * size_;
+    placer_.keep_clear(a, b);
+    if (distance(a, b) >= 40 * size_) {
+      canvas_.arrow(a, b, stroke, true, true, halo);
+      return;
+    }
+    const Vec2 along = normalized(b - a);
+    for (const auto& [tip, tail] :
+         {std::pair{a, a - 38 * size_ * along}, std::pair{b, b + 38 * size_ * along}}) {
+      canvas_.arrow(tail, tip, stroke, false, true, halo);
+      placer_.keep_clear(tip, tail);
+    }
+  }
+
+  void dimensions(const SectionMeasures& m) {
+    const double f = view_.field_width;
+    const double foot = m.foot_depth.value_or(0);
+    // All lines first, so that the notes keep clear of them.
+    const double lip_u = m.round_width + 0.045 * f, foot_u = m.round_width + 0.17 * f,
+                 band_z = -foot - 0.04 * f;
+    const bool lip = m.lip > 5e-4, band = m.band > 5e-4 && m.foot_depth;
+    if (lip) {
+      rule(on_cut(m.round_width, -m.lip), on_cut(lip_u + 0.012 * f, -m.lip), 1.4 * size_);
+      dimension(on_cut(lip_u, 0), on_cut(lip_u, -m.lip));
+    }
+    if (band) {
+      for (const double u : {0.0, m.band}) rule(on_cut(u, -foot), on_cut(u, band_z - 0.012 * f), 1.4 * size_);
+      dimension(on_cut(0, band_z), on_cut(m.band, band_z));
+    }
+    if (foot > 0) {
+      const Vec2 from = on_cut(std::max(m.band, 0.01 * f), -foot), top = on_cut(foot_u, 0),
+                 low = on_cut(foot_u, -foot);
+      rule(from, on_cut(foot_u + 0.012 * f, -foot), 1.2 * size_, "7 6");
+      dimension(top, low);
+      placer_.keep_clear(from, low);
+    }
+    if (lip) note(on_cut(lip_u, -0.5 * m.lip), "lip " + length_text(m.lip), true, 46, 1.9);
+    if (band) note(on_cut(m.band / 2, band_z), "flat band " + length_text(m.band), true, 60, -0.3);
+    if (foot > 0) note(on_cut(foot_u, -0.62 * foot), "foot at " + length_text(foot), false, 26);
+    constexpr double kLeast = 0.5 * std::numbers::pi / 180;
+    if (m.face_break && *m.face_break > kLeast && m.lip <= 5e-4) {
+      note(camera_.project({m.round_width, 0.06 * f, 0}), "face break " + angle_text(*m.face_break), false,
+           60, 2.2);
+    }
+    if (m.wall_break && *m.wall_break > kLeast && m.foot_depth) {
+      note(camera_.project({m.band, 0.06 * f, -foot}), "wall break " + angle_text(*m.wall_break), false, 60,
+           std::numbers::pi + 0.4);
+    }
+  }
+
+  const CloseUp& picture_;
+  const CloseUpView& view_;
+  Camera camera_;
+  Canvas canvas_;
+  double size_, text_;
+  LabelPlacer placer_;
+};
+
+}  // namespace
+
+std::string close_up_drawing(const CloseUp& picture) { return LabelSheet(picture).draw(); }
+
+Image close_up_labels(const CloseUp& picture) { return rasterize(close_up_drawing(picture)); }
+
+}  // namespace ovolo::render

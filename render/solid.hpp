@@ -1,0 +1,81 @@
+#pragma once
+#include <functional>
+#include <vector>
+
+#include "render/vec3.hpp"
+#include "sim/stock/heightfield.hpp"
+
+namespace ovolo::render {
+
+/// The frame of a close-up: origin on the contour (z the sheet's), x into the part, y along the edge away
+/// from the viewer, z up; mm.
+struct EdgeFrame {
+  Vec2 origin;  ///< on the sheet
+  Vec2 inward;  ///< unit, on the sheet
+  Vec2 away() const { return perp(inward); }
+  Vec2 to_sheet(Vec2 p) const { return origin + p.x * inward + p.y * away(); }
+  Vec2 to_frame(Vec2 p) const { return {dot(p - origin, inward), dot(p - origin, away())}; }
+};
+
+/// A block cut out of the finished sheet, for rays: on top the heightfield, upright walls where the part
+/// ends, flat faces where the block is cut out. All in an edge's frame.
+class Solid {
+ public:
+  enum class Face : unsigned char { none, top, wall, cut, bottom };
+  struct Hit {
+    double t = 0;
+    Vec3 normal;
+    Face face = Face::none;
+  };
+  /// Distance to the part's wall at a place on the sheet, mm, positive inside the part.
+  using Inside = std::function<double(Vec2)>;
+
+  /// The block over `window` (in the frame), down to `bottom` (z, mm). The field should
+  /// cover it; beyond its edge the last heights go on.
+  Solid(const Heightfield& field, const EdgeFrame& frame, const Box2& window, double bottom,
+        const Inside& inside);
+
+  /// The first face a ray meets; `Face::none` when there is none.
+  Hit hit(const Ray& ray) const;
+  bool blocked(const Ray& ray) const { return trace(ray).face != Face::none; }
+  /// Height of the surface at a place in the frame.
+  double height(Vec2 p) const;
+  double wall_distance(Vec2 p) const;
+  double cell() const { return cell_; }
+  double bottom() const { return bottom_; }
+  double top() const { return top_; }
+
+ private:
+  void sample_walls(const EdgeFrame& frame, const Inside& inside);
+  std::vector<float> mended_heights(const Heightfield& field, const EdgeFrame& frame) const;
+  void sample_heights(const Heightfield& field, const EdgeFrame& frame);
+  void build_pyramid();
+  /// The block's own faces and the stretch of the ray that lies inside its box; false when it passes by.
+  bool enter(const Ray& ray, double& t0, double& t1, Hit& out) const;
+  /// As hit, without the normals of top and wall.
+  Hit trace(const Ray& ray) const;
+  bool hit_patch(const Ray& ray, int i, int j, double t0, double t1, Hit& out) const;
+  Vec3 top_normal(Vec2 p) const;
+  Vec3 wall_normal(Vec2 p) const;
+  float sample(int i, int j) const {
+    return heights_[static_cast<std::size_t>(j) * static_cast<std::size_t>(nx_) +
+                    static_cast<std::size_t>(i)];
+  }
+
+  Box2 window_;  ///< the block in plan
+  Vec2 origin_;  ///< of the samples
+  double cell_ = 0, bottom_ = 0, top_ = 0;
+  int nx_ = 0, ny_ = 0;  ///< height samples; one patch less each way
+  std::vector<float> heights_;
+  double wall_step_ = 0;
+  int wall_nx_ = 0, wall_ny_ = 0;
+  std::vector<float> walls_;  ///< distance to the wall, positive inside
+  struct Level {
+    int nx = 0, ny = 0;
+    std::vector<float>
+        most;  ///< greatest height in the block of patches; far below everything where there is no part
+  };
+  std::vector<Level> levels_;
+};
+
+}  // namespace ovolo::render
