@@ -35,7 +35,7 @@ std::vector<Series> collect(const AlongPlot& plot) {
   const auto add = [&](Series series, auto value, bool always) {
     for (const Station& station : stations) {
       series.values.push_back(
-          station.kind == StationKind::edge ? std::optional<double>(value(station.measures)) : std::nullopt);
+          station.kind == StationKind::edge ? value(station.measures) : std::nullopt);
     }
     for (std::size_t i = 0; i < series.values.size(); ++i) {
       if (!series.values[i]) continue;
@@ -50,21 +50,21 @@ std::vector<Series> collect(const AlongPlot& plot) {
     if (always || series.worst >= 0) out.push_back(std::move(series));
   };
   add(
-      {"lip", false, plot.wishes.lip, {}, -1, true, 0},
-      [](const SectionMeasures& m) { return std::optional<double>(m.lip); }, true);
+      {"lip", false, plot.standard.wishes.lip, {}, -1, true, 0},
+      [](const SectionMeasures& m) { return m.lip; }, true);
   add(
-      {"flat band", false, plot.wishes.band, {}, -1, true, 0},
-      [](const SectionMeasures& m) { return std::optional<double>(m.band); }, true);
+      {"flat band", false, plot.standard.wishes.band, {}, -1, true, 0},
+      [](const SectionMeasures& m) { return m.band; }, true);
   const auto degrees = [](const std::optional<double>& v) {
     return v ? std::optional<double>(*v * kDegrees) : v;
   };
   add(
-      {"face break", true, plot.wishes.face_break * kDegrees, {}, -1, true, 0},
+      {"face break", true, plot.standard.face_break() * kDegrees, {}, -1, true, 0},
       [&](const SectionMeasures& m) { return degrees(m.face_break); }, false);
   add(
-      {"wall break", true, plot.wishes.wall_break * kDegrees, {}, -1, true, 0},
+      {"wall break", true, plot.standard.wall_break() * kDegrees, {}, -1, true, 0},
       [&](const SectionMeasures& m) { return degrees(m.wall_break); }, false);
-  for (const std::string& layer : plot.wishes.hidden) {
+  for (const std::string& layer : plot.standard.wishes.hidden) {
     for (std::size_t i = 0; i < plot.edge.exposure.size(); ++i) {
       if (plot.edge.exposure[i].layer != layer) continue;
       add(
@@ -93,7 +93,7 @@ class AlongSheet {
       : plot_(plot),
         series_(collect(plot)),
         canvas_(kWidth, kTop + static_cast<double>(series_.size()) * (kPanel + kGap) + 46, kPaper) {
-    length_ = std::max(plot.edge.length, plot.edge.stations.empty() ? 1.0 : plot.edge.stations.back().s);
+    length_ = std::max({plot.edge.length, plot.edge.stations.empty() ? 0.0 : plot.edge.stations.back().s, 1e-3});
     unreached_ = canvas_.hatch(kMuted, 1.2, 7, 45, mix(kPaper, kMuted, 0.1));
     ends_ = canvas_.dots(kMuted, 1.1, 6, mix(kPaper, kMuted, 0.06));
   }
@@ -121,7 +121,7 @@ class AlongSheet {
     style.color = kMuted;
     std::string text = fmt::format("Along the contour \u201c{}\u201d, {:.1f} mm ({:.2f} in)",
                                    plot_.edge.contour, plot_.edge.length, plot_.edge.length / 25.4);
-    if (plot_.edge.copies > 1) text += fmt::format(", {} equal parts", plot_.edge.copies);
+    if (plot_.edge.copies.size() > 1) text += fmt::format(", {} equal parts", plot_.edge.copies.size());
     canvas_.text({40, 68}, fitted(text, kWidth - 80, style.size), style);
   }
 
@@ -131,7 +131,7 @@ class AlongSheet {
       if (station.kind == StationKind::edge) continue;
       const double lo = std::max(0.0, station.s - station.weight / 2),
                    hi = std::min(length_, station.s + station.weight / 2);
-      const double wide = std::max(2.0, x_of(hi) - x_of(lo));
+      const double wide = std::max(4.0, x_of(hi) - x_of(lo));
       const bool end = station.kind == StationKind::end;
       (end ? has_ends_ : has_unreached_) = true;
       canvas_.rectangle({{x_of(lo), top}, {x_of(lo) + wide, top + kPanel}},

@@ -1,7 +1,7 @@
 #pragma once
 #include <string>
 
-#include "sim/job.hpp"
+#include "render/worst.hpp"
 #include "sim/measure/edge.hpp"
 
 namespace ovolo::render {
@@ -9,7 +9,7 @@ namespace ovolo::render {
 /// What a plot along the contour shows. The references must outlive the call only.
 struct AlongPlot {
   const EdgeMeasures& edge;
-  const Wishes& wishes;
+  const Standard& standard;
   std::string title;  ///< the operation's name
 };
 

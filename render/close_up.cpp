@@ -7,7 +7,7 @@
 
 #include "render/camera.hpp"
 #include "render/close_up_labels.hpp"
-#include "render/material.hpp"
+#include "render/grain.hpp"
 #include "sim/parallel.hpp"
 
 namespace ovolo::render {
@@ -113,7 +113,7 @@ class Studio {
       z -= layer.thickness;
       bottoms_.push_back(z);
       colors_.push_back(to_reflectance(to_color(layer.color)));
-      materials_.push_back(material_of(layer.name));
+      grains_.push_back(grain_of(layer.name));
     }
   }
 
@@ -274,7 +274,7 @@ class Studio {
     }
     const Vec2 on_sheet = frame_.to_sheet({spot.at.x, spot.at.y});
     const auto layer = static_cast<std::size_t>(spot.layer);
-    const double tone = grain(materials_[layer], {on_sheet.x, on_sheet.y, spot.at.z});
+    const double tone = tone_at(grains_[layer], {on_sheet.x, on_sheet.y, spot.at.z});
     const Reflectance& c = colors_[layer];
     if (spot.thing == Thing::cut) {  // as in a drawing: the layers' own tones, without light and shade
       const double lit = kCutLight * tone;
@@ -284,7 +284,7 @@ class Studio {
     const double lit = tone * (kSunLight * sun * facing + kSkyLight * sky * (0.75 + 0.25 * spot.normal.z));
     double sheen = std::max(0.0, dot(normalized(normalized(camera_.eye() - spot.at) + sun_), spot.normal));
     for (int k = 0; k < 4; ++k) sheen *= sheen;  // to the 16th
-    sheen *= (materials_[layer] == Material::plastic ? 0.10 : 0.03) * sun * facing;
+    sheen *= (grains_[layer] == Grain::plastic ? 0.10 : 0.03) * sun * facing;
     return {c.r * lit + sheen, c.g * lit + sheen, c.b * lit + sheen};
   }
 
@@ -309,7 +309,7 @@ class Studio {
   Encoder encode_;
   std::vector<double> bottoms_;
   std::vector<Reflectance> colors_;
-  std::vector<Material> materials_;
+  std::vector<Grain> grains_;
 };
 
 }  // namespace

@@ -143,36 +143,36 @@ class LabelSheet {
 
   void dimensions(const SectionMeasures& m) {
     const double f = view_.field_width;
-    const double foot = m.foot_depth.value_or(0);
+    const double foot = m.foot_depth.value_or(0), lip_height = m.lip.value_or(0), band_width = m.band.value_or(0);
     // All lines first, so that the notes keep clear of them.
     const double lip_u = m.round_width + 0.045 * f, foot_u = m.round_width + 0.17 * f,
                  band_z = -foot - 0.04 * f;
-    const bool lip = m.lip > 5e-4, band = m.band > 5e-4 && m.foot_depth;
+    const bool lip = lip_height > 5e-4, band = band_width > 5e-4 && m.foot_depth;
     if (lip) {
-      rule(on_cut(m.round_width, -m.lip), on_cut(lip_u + 0.012 * f, -m.lip), 1.4 * size_);
-      dimension(on_cut(lip_u, 0), on_cut(lip_u, -m.lip));
+      rule(on_cut(m.round_width, -lip_height), on_cut(lip_u + 0.012 * f, -lip_height), 1.4 * size_);
+      dimension(on_cut(lip_u, 0), on_cut(lip_u, -lip_height));
     }
     if (band) {
-      for (const double u : {0.0, m.band}) rule(on_cut(u, -foot), on_cut(u, band_z - 0.012 * f), 1.4 * size_);
-      dimension(on_cut(0, band_z), on_cut(m.band, band_z));
+      for (const double u : {0.0, band_width}) rule(on_cut(u, -foot), on_cut(u, band_z - 0.012 * f), 1.4 * size_);
+      dimension(on_cut(0, band_z), on_cut(band_width, band_z));
     }
     if (foot > 0) {
-      const Vec2 from = on_cut(std::max(m.band, 0.01 * f), -foot), top = on_cut(foot_u, 0),
+      const Vec2 from = on_cut(std::max(band_width, 0.01 * f), -foot), top = on_cut(foot_u, 0),
                  low = on_cut(foot_u, -foot);
       rule(from, on_cut(foot_u + 0.012 * f, -foot), 1.2 * size_, "7 6");
       dimension(top, low);
       placer_.keep_clear(from, low);
     }
-    if (lip) note(on_cut(lip_u, -0.5 * m.lip), "lip " + length_text(m.lip), true, 46, 1.9);
-    if (band) note(on_cut(m.band / 2, band_z), "flat band " + length_text(m.band), true, 60, -0.3);
+    if (lip) note(on_cut(lip_u, -0.5 * lip_height), "lip " + length_text(lip_height), true, 46, 1.9);
+    if (band) note(on_cut(band_width / 2, band_z), "flat band " + length_text(band_width), true, 60, -0.3);
     if (foot > 0) note(on_cut(foot_u, -0.62 * foot), "foot at " + length_text(foot), false, 26);
     constexpr double kLeast = 0.5 * std::numbers::pi / 180;
-    if (m.face_break && *m.face_break > kLeast && m.lip <= 5e-4) {
+    if (m.face_break && *m.face_break > kLeast && lip_height <= 5e-4) {
       note(camera_.project({m.round_width, 0.06 * f, 0}), "face break " + angle_text(*m.face_break), false,
            60, 2.2);
     }
     if (m.wall_break && *m.wall_break > kLeast && m.foot_depth) {
-      note(camera_.project({m.band, 0.06 * f, -foot}), "wall break " + angle_text(*m.wall_break), false, 60,
+      note(camera_.project({band_width, 0.06 * f, -foot}), "wall break " + angle_text(*m.wall_break), false, 60,
            std::numbers::pi + 0.4);
     }
   }

@@ -8,6 +8,7 @@
 
 #include "render/labels.hpp"
 #include "render/layer_look.hpp"
+#include "render/worst.hpp"
 
 namespace ovolo::render {
 
@@ -226,7 +227,7 @@ class SectionSheet {
   void lay_out() {
     const SectionMeasures& m = plot_.measures;
     const double foot = std::max(0.0, -marks_.foot_z);
-    const double reach_u = std::max({plot_.wanted.width, m.round_width, m.band, 0.2});
+    const double reach_u = std::max({plot_.wanted.width, m.round_width, m.band.value_or(0), 0.2});
     const double reach_z = std::max({plot_.wanted.depth, foot, 0.2});
     const double thickness = plot_.stock.thickness();
     const double show_z = thickness <= 2 * reach_z ? thickness + 0.08 * reach_z : 1.55 * reach_z;
@@ -302,7 +303,7 @@ class SectionSheet {
     const Stroke thin{kOrange, 1.4, "", 1};
     TextStyle style = label_style(true);
     style.color = kOrange;
-    if (m.face_break && *m.face_break > 0.5 * std::numbers::pi / 180 && m.lip <= 0) {
+    if (m.face_break && *m.face_break > 0.5 * std::numbers::pi / 180 && m.lip.value_or(0) <= 0) {
       const Vec2 at = map_({marks_.face_u, marks_.face_z});
       const Vec2 curve{-std::cos(*m.face_break), std::sin(*m.face_break)};
       canvas_.line(at, at + Vec2{-kReach, 0}, {kOrange, 1.2, "5 3", 1});
@@ -315,7 +316,7 @@ class SectionSheet {
       canvas_.text(at + Vec2{-kRadius + 6, -23}, "face break " + angle_text(*m.face_break), style);
     }
     if (m.wall_break && *m.wall_break > 0.5 * std::numbers::pi / 180) {
-      const Vec2 at = map_({m.band, marks_.foot_z});
+      const Vec2 at = map_({m.band.value_or(0), marks_.foot_z});
       const Vec2 curve{std::sin(*m.wall_break), -std::cos(*m.wall_break)};
       canvas_.line(at, at + Vec2{0, -kReach}, {kOrange, 1.2, "5 3", 1});
       canvas_.line(at, at + kReach * curve, {kOrange, 1.2, "5 3", 1});
@@ -333,25 +334,25 @@ class SectionSheet {
   /// Dimensions in place when they are large enough, else in a magnified inset.
   void lip_and_band(const Painter& painter) {
     const SectionMeasures& m = plot_.measures;
-    const double lip = m.lip * map_.scale, band = m.band * map_.scale;
-    if (m.lip > 5e-4) {
-      if (lip >= kSmall) {
-        dimension_lip(canvas_, map_, marks_, m.lip);
+    const double lip = m.lip.value_or(0), band = m.band.value_or(0);
+    if (lip > 5e-4) {
+      if (lip * map_.scale >= kSmall) {
+        dimension_lip(canvas_, map_, marks_, lip);
       } else {
-        const Map map = inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - m.lip / 2},
-                              m.lip, 0.62);
-        dimension_lip(canvas_, map, marks_, m.lip);
+        const Map map = inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - lip / 2},
+                              lip, 0.62);
+        dimension_lip(canvas_, map, marks_, lip);
         inset_open_ = true;
       }
     }
-    if (m.band > 5e-4 && m.foot_depth) {
-      if (band >= 60) {
-        dimension_band(canvas_, map_, marks_, m.band);
+    if (band > 5e-4 && m.foot_depth) {
+      if (band * map_.scale >= 60) {
+        dimension_band(canvas_, map_, marks_, band);
       } else {
         const double top = std::clamp(map_({0, marks_.foot_z}).y + 36, 470.0, 560.0);
         const Map map =
-            inset(painter, {{40, top}, {270, top + 220}}, {m.band / 2, marks_.foot_z}, m.band, 0.5);
-        dimension_band(canvas_, map, marks_, m.band);
+            inset(painter, {{40, top}, {270, top + 220}}, {band / 2, marks_.foot_z}, band, 0.5);
+        dimension_band(canvas_, map, marks_, band);
       }
     }
   }
@@ -388,6 +389,8 @@ class SectionSheet {
     const double x = 838;
     double y = inset_open_ ? 368 : 128;
     const bool limits = plot_.wishes.has_value();
+    std::optional<Standard> standard;
+    if (limits) standard.emplace(*plot_.wishes, plot_.wanted, plot_.stock);
     TextStyle head;
     head.color = kMuted;
     head.size = 12;
@@ -425,10 +428,10 @@ class SectionSheet {
     const auto wish = [&](double Wishes::*field) {
       return limits ? std::optional<double>((*plot_.wishes).*field) : std::nullopt;
     };
-    length("lip", m.lip, wish(&Wishes::lip));
-    length("flat band", m.band, wish(&Wishes::band));
-    if (m.face_break) angle("face break", *m.face_break, wish(&Wishes::face_break));
-    if (m.wall_break) angle("wall break", *m.wall_break, wish(&Wishes::wall_break));
+    if (m.lip) length("lip", *m.lip, wish(&Wishes::lip));
+    if (m.band) length("flat band", *m.band, wish(&Wishes::band));
+    if (m.face_break) angle("face break", *m.face_break, limits ? std::optional(standard->face_break()) : std::nullopt);
+    if (m.wall_break) angle("wall break", *m.wall_break, limits ? std::optional(standard->wall_break()) : std::nullopt);
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
     length("moulded curve", m.curve_length, {});
     for (std::size_t i = 0; i < m.exposure.size() && i < plot_.stock.layers.size(); ++i) {

@@ -45,6 +45,25 @@ class TopSheet {
     return image;
   }
 
+  std::string drawing() const {
+    Canvas canvas(view_.width, height_, std::nullopt);
+    canvas.rectangle({map_({0, view_.stock.height}), map_({view_.stock.width, 0})}, no_fill(),
+                     {kInk, 1.2, "", 1});
+    TextStyle style;
+    style.size = 26;
+    style.bold = true;
+    canvas.text({kLeftMargin, 48}, fitted(view_.title, view_.width - 2 * kLeftMargin, style.size, true),
+                style);
+    style = {};
+    style.size = 17;
+    style.color = kMuted;
+    canvas.text({kLeftMargin, 76}, "The finished sheet from above", style);
+    contours(canvas);
+    sizes(canvas);
+    marks(canvas);
+    return canvas.svg();
+  }
+
  private:
   double height_at(Vec2 p) const {
     const Vec2 c = (p - view_.field.origin()) / view_.field.cell();
@@ -115,25 +134,6 @@ class TopSheet {
     }
   }
 
-  std::string drawing() {
-    Canvas canvas(view_.width, height_, std::nullopt);
-    canvas.rectangle({map_({0, view_.stock.height}), map_({view_.stock.width, 0})}, no_fill(),
-                     {kInk, 1.2, "", 1});
-    TextStyle style;
-    style.size = 26;
-    style.bold = true;
-    canvas.text({kLeftMargin, 48}, fitted(view_.title, view_.width - 2 * kLeftMargin, style.size, true),
-                style);
-    style = {};
-    style.size = 17;
-    style.color = kMuted;
-    canvas.text({kLeftMargin, 76}, "The finished sheet from above", style);
-    contours(canvas);
-    sizes(canvas);
-    marks(canvas);
-    return canvas.svg();
-  }
-
   void contours(Canvas& canvas) const {
     Path path;
     for (const Contour& contour : view_.contours) {
@@ -162,13 +162,16 @@ class TopSheet {
     scale_bar(canvas, {low.x, y}, round_below(200 / map_.scale), map_.scale);
     style = {};
     style.size = 15;
-    double x = low.x + 330;
+    double x = low.x + 330, row = y;
     const auto key = [&](Color c, const std::string& name) {
       const std::string text = fitted(name, 240, style.size);
       const double wide = 42 + text_width(text, style.size) + 26;
-      if (x + wide > view_.width - 10) return;
-      canvas.rectangle({{x, y - 8}, {x + 32, y + 12}}, {c, "", 1, false}, {kInk, 0.8, "", 1});
-      canvas.text({x + 42, y + 8}, text, style);
+      if (x + wide > view_.width - 10) {
+        x = low.x + 330;
+        row += 28;
+      }
+      canvas.rectangle({{x, row - 8}, {x + 32, row + 12}}, {c, "", 1, false}, {kInk, 0.8, "", 1});
+      canvas.text({x + 42, row + 8}, text, style);
       x += wide;
     };
     for (const Layer& layer : view_.stock.layers) key(to_color(layer.color), layer.name);
@@ -228,6 +231,7 @@ class TopSheet {
 }  // namespace
 
 Image draw_top(const TopView& view) { return TopSheet(view).draw(); }
+std::string top_drawing(const TopView& view) { return TopSheet(view).drawing(); }
 
 std::vector<Contour> edge_contours(const Job& job) {
   std::vector<Contour> out;
@@ -245,13 +249,15 @@ std::vector<Contour> edge_contours(const Job& job) {
 std::vector<TopMark> worst_marks(const Job& job, const Measures& measures) {
   std::vector<std::pair<double, TopMark>> ranked;
   for (const EdgeMeasures& edge : measures.edges) {
-    const auto worst = worst_station(edge, job.wishes);
+    const Operation& operation = job.operations[edge.operation];
+    const Standard standard{job.wishes, wanted_form(job, operation), job.stock};
+    const auto worst = shown_station(edge, standard);
     if (!worst) continue;
     const Station& station = edge.stations[*worst];
-    const Standing s = standing(station.measures, job.wishes);
-    TopMark mark{station.point, job.operations[edge.operation].name,
+    const Standing s = standing(station.measures, standard);
+    TopMark mark{station.point, operation.name,
                  edge.verdict.good ? "within the wishes" : s.text, edge.verdict.good};
-    if (edge.copies > 1) mark.value += fmt::format(" ({} parts)", edge.copies);
+    if (edge.copies.size() > 1) mark.value += fmt::format(" ({} parts)", edge.copies.size());
     ranked.emplace_back(edge.verdict.good ? 0 : 1 + s.ratio, std::move(mark));
   }
   std::stable_sort(ranked.begin(), ranked.end(),

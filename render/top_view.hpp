@@ -31,6 +31,8 @@ struct TopView {
 /// through dark, contours drawn thinly, marks with labels that never overlap, the sheet's size in mm and
 /// inch, a scale bar.
 Image draw_top(const TopView& view);
+/// Its contours, sizes and labels alone, as a transparent SVG drawing.
+std::string top_drawing(const TopView& view);
 
 /// Each contour of an edge operation at every place it is cut.
 std::vector<Contour> edge_contours(const Job& job);

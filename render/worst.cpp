@@ -1,38 +1,60 @@
 #include "render/worst.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
 #include <vector>
 
 #include "render/labels.hpp"
+#include "sim/measure/verdict.hpp"
 
 namespace ovolo::render {
 
-Standing standing(const SectionMeasures& m, const Wishes& wishes) {
-  Standing out;
-  out.ratio = -1;
-  const auto take = [&out](double value, double wish, const std::string& text) {
-    const double ratio = value <= 0 ? 0 : wish > 0 ? value / wish : 1e9;
+double Standard::face_break() const { return wishes.face_break + own_face_break(wanted); }
+double Standard::wall_break() const { return wishes.wall_break + own_wall_break(wanted); }
+
+const WantedForm& wanted_form(const Job& job, const Operation& operation) {
+  return operation.wanted ? *operation.wanted : job.bits[operation.bit].wanted;
+}
+
+Standing standing(const SectionMeasures& m, const Standard& standard) {
+  constexpr double kShows = 1e-3;         // mm of a layer; less does not show
+  constexpr double kShowsAsMuch = 0.1;    // mm of a hidden layer that weigh as much as reaching another wish
+  constexpr double kNothing = 1e6;        // worse than any measure
+  if (!m.cut) return {kNothing, "not cut"};
+  Standing out{-1, ""};
+  const auto take = [&out](double ratio, const std::string& text) {
     if (ratio > out.ratio) out = {ratio, text};
   };
-  take(m.lip, wishes.lip, "lip " + mm_text(m.lip));
-  take(m.band, wishes.band, "flat band " + mm_text(m.band));
-  if (m.face_break) take(*m.face_break, wishes.face_break, "face break " + angle_text(*m.face_break));
-  if (m.wall_break) take(*m.wall_break, wishes.wall_break, "wall break " + angle_text(*m.wall_break));
+  const auto against = [](double value, double wish) { return value <= 0 ? 0 : wish > 0 ? value / wish : kNothing / 10; };
+  const Wishes& wishes = standard.wishes;
+  if (!m.foot_depth) take(kNothing / 2, "no foot on the wall");
+  if (m.lip) take(against(*m.lip, wishes.lip), "lip " + mm_text(*m.lip));
+  if (m.band) take(against(*m.band, wishes.band), "flat band " + mm_text(*m.band));
+  if (m.face_break) {
+    take(against(*m.face_break - own_face_break(standard.wanted), wishes.face_break),
+         "face break " + angle_text(*m.face_break));
+  }
+  if (m.wall_break) {
+    take(against(*m.wall_break - own_wall_break(standard.wanted), wishes.wall_break),
+         "wall break " + angle_text(*m.wall_break));
+  }
+  const std::vector<Layer>& layers = standard.stock.layers;
+  for (std::size_t i = 0; i < m.exposure.size() && i < layers.size(); ++i) {
+    const bool hidden = std::find(wishes.hidden.begin(), wishes.hidden.end(), layers[i].name) != wishes.hidden.end();
+    if (hidden && m.exposure[i] > kShows) take(1 + m.exposure[i] / kShowsAsMuch, layers[i].name + " showing " + mm_text(m.exposure[i]));
+  }
   return out;
 }
 
 namespace {
 
-std::vector<std::pair<double, std::size_t>> ranked(const EdgeMeasures& edge, const Wishes& wishes) {
+/// Stations that count, the worst first, equals in their order along the contour.
+std::vector<std::pair<double, std::size_t>> ranked(const EdgeMeasures& edge, const Standard& standard) {
   std::vector<std::pair<double, std::size_t>> out;
   for (std::size_t i = 0; i < edge.stations.size(); ++i) {
     if (edge.stations[i].kind != StationKind::edge) continue;
-    // Rounded, so that equals stay equal and the first of them is taken.
-    out.emplace_back(std::round(standing(edge.stations[i].measures, wishes).ratio * 1000), i);
+    out.emplace_back(std::round(standing(edge.stations[i].measures, standard).ratio * 1000), i);
   }
   std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
   return out;
@@ -40,14 +62,36 @@ std::vector<std::pair<double, std::size_t>> ranked(const EdgeMeasures& edge, con
 
 }  // namespace
 
-std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Wishes& wishes) {
-  const auto list = ranked(edge, wishes);
+std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Standard& standard) {
+  const auto list = ranked(edge, standard);
   if (list.empty()) return std::nullopt;
   return list.front().second;
 }
 
-std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Wishes& wishes) {
-  const auto list = ranked(edge, wishes);
+std::optional<std::size_t> shown_station(const EdgeMeasures& edge, const Standard& standard) {
+  const auto list = ranked(edge, standard);
+  if (list.empty()) return std::nullopt;
+  std::vector<bool> equal(edge.stations.size(), false);
+  for (const auto& [ratio, i] : list) equal[i] = ratio == list.front().first;
+  std::size_t best = list.front().second;
+  double longest = -1;
+  for (std::size_t i = 0; i < equal.size();) {
+    std::size_t end = i;
+    double run = 0;
+    while (end < equal.size() && equal[end] && edge.stations[end].curvature == edge.stations[i].curvature) {
+      run += edge.stations[end++].weight;
+    }
+    if (end > i && run > longest) {
+      longest = run;
+      best = (i + end) / 2;
+    }
+    i = std::max(end, i + 1);
+  }
+  return best;
+}
+
+std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Standard& standard) {
+  const auto list = ranked(edge, standard);
   if (list.empty()) return std::nullopt;
   return list[list.size() / 2].second;
 }

@@ -8,16 +8,30 @@
 
 namespace ovolo::render {
 
+/// What edges are held against. The references must outlive it.
+struct Standard {
+  const Wishes& wishes;
+  const WantedForm& wanted;  ///< its own breaks at face and wall are allowed beside the wishes
+  const Stock& stock;
+  /// Largest breaks allowed, radians.
+  double face_break() const;
+  double wall_break() const;
+};
+
+/// The wanted form of an operation: its own, else its bit's.
+const WantedForm& wanted_form(const Job& job, const Operation& operation);
+
 /// How a section stands to the wishes.
 struct Standing {
   double ratio = 0;  ///< the largest of measure / wish; over 1 is beyond a wish
   std::string text;  ///< that measure: "lip 1.380 mm"
 };
-Standing standing(const SectionMeasures& measures, const Wishes& wishes);
+Standing standing(const SectionMeasures& measures, const Standard& standard);
 
-/// The station that stands worst (the first of equals), and the one of median standing; nothing when no
-/// station counts.
-std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Wishes& wishes);
-std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Wishes& wishes);
+/// Which station to show; nothing when no station counts. The first of the worst; one in the middle of the longest
+/// stretch that stands equally badly, clear of its ends, for pictures; the one of median standing.
+std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Standard& standard);
+std::optional<std::size_t> shown_station(const EdgeMeasures& edge, const Standard& standard);
+std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Standard& standard);
 
 }  // namespace ovolo::render

@@ -1,4 +1,4 @@
-#include "render/material.hpp"
+#include "render/grain.hpp"
 
 #include <algorithm>
 #include <array>
@@ -39,7 +39,7 @@ double noise(double x, double y, double z) {
 
 }  // namespace
 
-Material material_of(const std::string& layer_name) {
+Grain grain_of(const std::string& layer_name) {
   constexpr std::array<std::string_view, 4> fibres{"mdf", "fibre", "fiber", "particle"};
   constexpr std::array<std::string_view, 15> woods{"wood",   "veneer", "ply",    "oak",      "ash",
                                                    "walnut", "maple",  "birch",  "beech",    "cherry",
@@ -56,28 +56,29 @@ Material material_of(const std::string& layer_name) {
       word += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
       continue;
     }
-    if (any_begins(fibres, word)) return Material::fibre;
+    if (any_begins(fibres, word)) return Grain::fibre;
     wood = wood || any_begins(woods, word) || word.ends_with("wood");
     word.clear();
   }
-  return wood ? Material::wood : Material::plastic;
+  return wood ? Grain::wood : Grain::plastic;
 }
 
 Reflectance to_reflectance(Color c) {
   return {to_linear(c.r / 255.0), to_linear(c.g / 255.0), to_linear(c.b / 255.0)};
 }
 
-double grain(Material material, Vec3 p) {
-  switch (material) {
-    case Material::wood: {
+double tone_at(Grain grain, Vec3 p) {
+  switch (grain) {
+    case Grain::wood: {
       const double wave = 0.5 * noise(0.05 * p.x, 0.25 * p.y, 0.25 * p.z);
       const double rings = std::sin(7 * (0.35 * p.y + 0.2 * p.z + wave));
       const double pores = noise(0.6 * p.x, 9 * p.y, 9 * p.z);
       return 1 + 0.06 * rings + 0.07 * pores + 0.05 * noise(0.15 * p.x, 2.5 * p.y, 2.5 * p.z);
     }
-    case Material::fibre:
-      return 1 + 0.07 * noise(7 * p.x, 7 * p.y, 9 * p.z) + 0.05 * noise(2.2 * p.x, 2.2 * p.y, 3 * p.z);
-    case Material::plastic:
+    case Grain::fibre:
+      return 1 + 0.045 * noise(24 * p.x, 24 * p.y, 30 * p.z) + 0.035 * noise(6 * p.x, 6 * p.y, 8 * p.z) +
+             0.02 * noise(1.3 * p.x, 1.3 * p.y, 2 * p.z);
+    case Grain::plastic:
       break;
   }
   return 1 + 0.018 * noise(14 * p.x, 14 * p.y, 14 * p.z) + 0.012 * noise(1.1 * p.x, 1.1 * p.y, 1.1 * p.z);
