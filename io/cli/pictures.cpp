@@ -50,9 +50,7 @@ class EdgePictures {
              {section, station.measures, scene_.job.stock, wanted_, op_.name, place, scene_.job.wishes}));
   }
 
-  void along() const {
-    save(out_, stem_ + "-along", render::draw_along({edge_, scene_.job.wishes, op_.name}));
-  }
+  void along() const { save(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
 
   void close_up(const Station& station) const {
     const Contour contour =
@@ -66,6 +64,8 @@ class EdgePictures {
         {field, scene_.job.stock, contour, op_.keep, view, op_.name, &station.measures, true});
     out_.write(stem_ + "-close-up.png", render::encode_png(image));
   }
+
+  render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
 
  private:
   const Prepared& scene_;
@@ -90,19 +90,20 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const Height
     const EdgePictures pictures(
         scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
     step();
-    const auto worst = render::worst_station(edge, scene.job.wishes);
-    if (worst) pictures.close_up(edge.stations[*worst]);
+    const auto shown = render::shown_station(edge, pictures.standard());
+    if (shown) pictures.close_up(edge.stations[*shown]);
     step();
+    const auto worst = render::worst_station(edge, pictures.standard());
     if (worst) pictures.section(edge.stations[*worst], "worst");
     step();
-    const auto typical = render::typical_station(edge, scene.job.wishes);
+    const auto typical = render::typical_station(edge, pictures.standard());
     if (typical) pictures.section(edge.stations[*typical], "typical");
     step();
     pictures.along();
   }
   step();
-  render::TopView top{field, scene.job.stock, render::edge_contours(scene.job), render::worst_marks(scene.job, measures),
-                      scene.job.title};
+  render::TopView top{field, scene.job.stock, render::edge_contours(scene.job),
+                      render::worst_marks(scene.job, measures), scene.job.title};
   out.write("sheet.png", render::encode_png(render::draw_top(top)));
 }
 
