@@ -34,8 +34,7 @@ std::vector<Series> collect(const AlongPlot& plot) {
   std::vector<Series> out;
   const auto add = [&](Series series, auto value, bool always) {
     for (const Station& station : stations) {
-      series.values.push_back(
-          station.kind == StationKind::edge ? value(station.measures) : std::nullopt);
+      series.values.push_back(station.kind == StationKind::edge ? value(station.measures) : std::nullopt);
     }
     for (std::size_t i = 0; i < series.values.size(); ++i) {
       if (!series.values[i]) continue;
@@ -93,7 +92,8 @@ class AlongSheet {
       : plot_(plot),
         series_(collect(plot)),
         canvas_(kWidth, kTop + static_cast<double>(series_.size()) * (kPanel + kGap) + 46, kPaper) {
-    length_ = std::max({plot.edge.length, plot.edge.stations.empty() ? 0.0 : plot.edge.stations.back().s, 1e-3});
+    length_ =
+        std::max({plot.edge.length, plot.edge.stations.empty() ? 0.0 : plot.edge.stations.back().s, 1e-3});
     unreached_ = canvas_.hatch(kMuted, 1.2, 7, 45, mix(kPaper, kMuted, 0.1));
     ends_ = canvas_.dots(kMuted, 1.1, 6, mix(kPaper, kMuted, 0.06));
   }

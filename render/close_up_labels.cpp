@@ -143,7 +143,8 @@ class LabelSheet {
 
   void dimensions(const SectionMeasures& m) {
     const double f = view_.field_width;
-    const double foot = m.foot_depth.value_or(0), lip_height = m.lip.value_or(0), band_width = m.band.value_or(0);
+    const double foot = m.foot_depth.value_or(0), lip_height = m.lip.value_or(0),
+                 band_width = m.band.value_or(0);
     // All lines first, so that the notes keep clear of them.
     const double lip_u = m.round_width + 0.045 * f, foot_u = m.round_width + 0.17 * f,
                  band_z = -foot - 0.04 * f;
@@ -153,7 +154,8 @@ class LabelSheet {
       dimension(on_cut(lip_u, 0), on_cut(lip_u, -lip_height));
     }
     if (band) {
-      for (const double u : {0.0, band_width}) rule(on_cut(u, -foot), on_cut(u, band_z - 0.012 * f), 1.4 * size_);
+      for (const double u : {0.0, band_width})
+        rule(on_cut(u, -foot), on_cut(u, band_z - 0.012 * f), 1.4 * size_);
       dimension(on_cut(0, band_z), on_cut(band_width, band_z));
     }
     if (foot > 0) {
@@ -172,8 +174,8 @@ class LabelSheet {
            60, 2.2);
     }
     if (m.wall_break && *m.wall_break > kLeast && m.foot_depth) {
-      note(camera_.project({band_width, 0.06 * f, -foot}), "wall break " + angle_text(*m.wall_break), false, 60,
-           std::numbers::pi + 0.4);
+      note(camera_.project({band_width, 0.06 * f, -foot}), "wall break " + angle_text(*m.wall_break), false,
+           60, std::numbers::pi + 0.4);
     }
   }
 

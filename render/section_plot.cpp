@@ -339,8 +339,8 @@ class SectionSheet {
       if (lip * map_.scale >= kSmall) {
         dimension_lip(canvas_, map_, marks_, lip);
       } else {
-        const Map map = inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - lip / 2},
-                              lip, 0.62);
+        const Map map =
+            inset(painter, {{838, 120}, {1164, 330}}, {marks_.face_u, marks_.face_z - lip / 2}, lip, 0.62);
         dimension_lip(canvas_, map, marks_, lip);
         inset_open_ = true;
       }
@@ -350,8 +350,7 @@ class SectionSheet {
         dimension_band(canvas_, map_, marks_, band);
       } else {
         const double top = std::clamp(map_({0, marks_.foot_z}).y + 36, 470.0, 560.0);
-        const Map map =
-            inset(painter, {{40, top}, {270, top + 220}}, {band / 2, marks_.foot_z}, band, 0.5);
+        const Map map = inset(painter, {{40, top}, {270, top + 220}}, {band / 2, marks_.foot_z}, band, 0.5);
         dimension_band(canvas_, map, marks_, band);
       }
     }
@@ -430,8 +429,10 @@ class SectionSheet {
     };
     if (m.lip) length("lip", *m.lip, wish(&Wishes::lip));
     if (m.band) length("flat band", *m.band, wish(&Wishes::band));
-    if (m.face_break) angle("face break", *m.face_break, limits ? std::optional(standard->face_break()) : std::nullopt);
-    if (m.wall_break) angle("wall break", *m.wall_break, limits ? std::optional(standard->wall_break()) : std::nullopt);
+    if (m.face_break)
+      angle("face break", *m.face_break, limits ? std::optional(standard->face_break()) : std::nullopt);
+    if (m.wall_break)
+      angle("wall break", *m.wall_break, limits ? std::optional(standard->wall_break()) : std::nullopt);
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
     length("moulded curve", m.curve_length, {});
     for (std::size_t i = 0; i < m.exposure.size() && i < plot_.stock.layers.size(); ++i) {

@@ -18,15 +18,17 @@ const WantedForm& wanted_form(const Job& job, const Operation& operation) {
 }
 
 Standing standing(const SectionMeasures& m, const Standard& standard) {
-  constexpr double kShows = 1e-3;         // mm of a layer; less does not show
-  constexpr double kShowsAsMuch = 0.1;    // mm of a hidden layer that weigh as much as reaching another wish
-  constexpr double kNothing = 1e6;        // worse than any measure
+  constexpr double kShows = 1e-3;       // mm of a layer; less does not show
+  constexpr double kShowsAsMuch = 0.1;  // mm of a hidden layer that weigh as much as reaching another wish
+  constexpr double kNothing = 1e6;      // worse than any measure
   if (!m.cut) return {kNothing, "not cut"};
   Standing out{-1, ""};
   const auto take = [&out](double ratio, const std::string& text) {
     if (ratio > out.ratio) out = {ratio, text};
   };
-  const auto against = [](double value, double wish) { return value <= 0 ? 0 : wish > 0 ? value / wish : kNothing / 10; };
+  const auto against = [](double value, double wish) {
+    return value <= 0 ? 0 : wish > 0 ? value / wish : kNothing / 10;
+  };
   const Wishes& wishes = standard.wishes;
   if (!m.foot_depth) take(kNothing / 2, "no foot on the wall");
   if (m.lip) take(against(*m.lip, wishes.lip), "lip " + mm_text(*m.lip));
@@ -41,8 +43,10 @@ Standing standing(const SectionMeasures& m, const Standard& standard) {
   }
   const std::vector<Layer>& layers = standard.stock.layers;
   for (std::size_t i = 0; i < m.exposure.size() && i < layers.size(); ++i) {
-    const bool hidden = std::find(wishes.hidden.begin(), wishes.hidden.end(), layers[i].name) != wishes.hidden.end();
-    if (hidden && m.exposure[i] > kShows) take(1 + m.exposure[i] / kShowsAsMuch, layers[i].name + " showing " + mm_text(m.exposure[i]));
+    const bool hidden =
+        std::find(wishes.hidden.begin(), wishes.hidden.end(), layers[i].name) != wishes.hidden.end();
+    if (hidden && m.exposure[i] > kShows)
+      take(1 + m.exposure[i] / kShowsAsMuch, layers[i].name + " showing " + mm_text(m.exposure[i]));
   }
   return out;
 }

@@ -56,6 +56,7 @@ SectionMeasures measures(const Cut& cut) {
   const double R = cut.radius, D = cut.depth, o = cut.offset, h0 = cut.h0();
   const double a = cut.tip(), c = a + std::sqrt(R * R - h0 * h0);
   SectionMeasures m;
+  m.cut = true;
   m.lip = std::max(0.0, D - cut.working_depth);
   m.band = std::max(0.0, a - o);
   m.face_break = D >= cut.working_depth ? 0 : std::acos((D + h0) / R);
@@ -64,7 +65,7 @@ SectionMeasures measures(const Cut& cut) {
   m.foot_depth = o >= a ? D - (h - h0) : D;
   const double top = std::min(1.0, (D + h0) / R);
   const double bend = std::acos(*m.wall_break == 0 ? 0 : std::sin(*m.wall_break)) - std::acos(top);
-  m.curve_length = R * bend + m.lip + m.band;
+  m.curve_length = R * bend + *m.lip + *m.band;
   m.round_width = c - o - (D >= cut.working_depth ? 0 : std::sqrt(R * R - (D + h0) * (D + h0)));
   return m;
 }

@@ -1,0 +1,67 @@
+#include <catch2/catch.hpp>
+
+#include "render/worst.hpp"
+#include "tests/render/samples.hpp"
+
+using namespace ovolo;
+using namespace ovolo::render;
+
+TEST_CASE("the worst station is the one farthest beyond a wish", "[render]") {
+  const Wishes wishes;
+  const Stock stock = samples::three_layers();
+  const WantedForm wanted = WantedForm::round(5);
+  const Standard standard{wishes, wanted, stock};
+  const Contour contour = Contour::circle({0, 0}, 50);
+  EdgeMeasures edge = samples::edge({5, 3.62, 3.55, 0.4}, contour);
+  CHECK(worst_station(edge, standard) == std::size_t{0});  // all equal: the first
+  edge.stations[7].measures.lip = 0.02;                    // 1.33 times its wish
+  edge.stations[9].measures.band = 0.11;                   // 1.1 times
+  CHECK(worst_station(edge, standard) == std::size_t{7});
+  edge.stations[7].kind = StationKind::unreached;
+  CHECK(worst_station(edge, standard) == std::size_t{9});
+  CHECK(standing(edge.stations[9].measures, standard).text == "flat band 0.110 mm");
+  const auto typical = typical_station(edge, standard);
+  REQUIRE(typical.has_value());
+  CHECK(standing(edge.stations[*typical].measures, standard).ratio < 1);
+  for (Station& s : edge.stations) s.kind = StationKind::end;
+  CHECK_FALSE(worst_station(edge, standard).has_value());
+  CHECK_FALSE(typical_station(edge, standard).has_value());
+}
+
+TEST_CASE("a form's own breaks are not held against it, hidden layers and missing cuts are", "[render]") {
+  Wishes wishes;
+  const Stock stock = samples::three_layers();
+  WantedForm level;  // a hollow that meets the wall level: 90 degrees by itself
+  level.curve = {Segment::arc_between({0, -5}, {5, 0}, {0, 0}, true)};
+  level.width = 5;
+  level.depth = 5;
+  const Standard standard{wishes, level, stock};
+  SectionMeasures m;
+  CHECK(standing(m, standard).text == "not cut");
+  m.cut = true;
+  m.wall_break = 1.5707963267948966;
+  m.foot_depth = 5;
+  CHECK(standing(m, standard).ratio < 1);
+  m.exposure = {1, 0.5, 0};
+  CHECK(standing(m, standard).ratio < 1);
+  wishes.hidden = {"core"};
+  CHECK(standing(m, standard).ratio > 1);
+  CHECK(standing(m, standard).text == "core showing 0.500 mm");
+  m.foot_depth.reset();
+  CHECK(standing(m, standard).text == "no foot on the wall");
+}
+
+TEST_CASE("pictures are taken in the middle of the longest equal stretch", "[render]") {
+  const Wishes wishes;
+  const Stock stock = samples::three_layers();
+  const WantedForm wanted = WantedForm::round(5);
+  const Standard standard{wishes, wanted, stock};
+  EdgeMeasures edge = samples::edge({5, 3.62, 5, 0}, Contour::circle({0, 0}, 50));
+  for (std::size_t i = 0; i < edge.stations.size(); ++i)
+    edge.stations[i].measures.lip = i >= 40 && i <= 80 ? 2 : 1;
+  edge.stations[3].measures.lip = 2;
+  CHECK(worst_station(edge, standard) == std::size_t{3});
+  CHECK(shown_station(edge, standard) == std::size_t{60});
+  edge.stations[55].curvature = 1;  // a joint in between
+  CHECK(shown_station(edge, standard) == std::size_t{68});
+}
