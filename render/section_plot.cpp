@@ -17,6 +17,7 @@ namespace {
 constexpr double kWidth = 1200, kHeight = 860;
 constexpr double kSmall = 30;  ///< px; what is drawn smaller is magnified
 constexpr double kTextSize = 13;
+constexpr double kAngleRadius = 56;  ///< px, of the arcs that mark angles
 
 /// Places on the section that dimensions and marks refer to, mm in (u, z).
 struct Marks {
@@ -200,6 +201,11 @@ class SectionSheet {
     }
     patterns_.gouge = canvas_.cross_hatch(kBlue, 1.1, 6, 45, mix(kPaper, kBlue, 0.14));
     patterns_.excess = canvas_.hatch(kOrange, 2, 5, 90, mix(kPaper, kOrange, 0.25));
+    if (plot.wishes) {
+      const Standard standard{*plot.wishes, plot.wanted, plot.stock};
+      face_limit_ = standard.face_break();
+      wall_limit_ = standard.wall_break();
+    }
     lay_out();
   }
 
@@ -297,34 +303,37 @@ class SectionSheet {
     dimension_text(canvas_, {x - 10, middle}, "foot at", *plot_.measures.foot_depth, Anchor::end);
   }
 
+  /// The angle at a corner of the section from one direction to another, px, with its arc.
+  void angle_mark(Vec2 at, Vec2 from, Vec2 to, Color color) {
+    constexpr double kReach = 74;
+    canvas_.line(at, at + kReach * from, {color, 1.2, "5 3", 1});
+    canvas_.line(at, at + kReach * to, {color, 1.2, "5 3", 1});
+    Path arc;
+    arc.move(at + kAngleRadius * from).arc(at + kAngleRadius * to, kAngleRadius, cross(from, to) > 0, false);
+    canvas_.path(arc, no_fill(), {color, 1.4, "", 1});
+  }
+
   void breaks() {
     const SectionMeasures& m = plot_.measures;
-    constexpr double kReach = 74, kRadius = 56;
-    const Stroke thin{kOrange, 1.4, "", 1};
+    constexpr double kLeast = 0.5 * std::numbers::pi / 180;
     TextStyle style = label_style(true);
-    style.color = kOrange;
-    if (m.face_break && *m.face_break > 0.5 * std::numbers::pi / 180 && m.lip.value_or(0) <= 0) {
+    const auto color_of = [](double angle, double limit) { return angle > limit + 1e-6 ? kOrange : kInk; };
+    if (m.face_break && *m.face_break > kLeast && m.lip.value_or(0) <= 0) {
       const Vec2 at = map_({marks_.face_u, marks_.face_z});
-      const Vec2 curve{-std::cos(*m.face_break), std::sin(*m.face_break)};
-      canvas_.line(at, at + Vec2{-kReach, 0}, {kOrange, 1.2, "5 3", 1});
-      canvas_.line(at, at + kReach * curve, {kOrange, 1.2, "5 3", 1});
-      Path arc;
-      arc.move(at + Vec2{-kRadius, 0}).arc(at + kRadius * curve, kRadius, false, false);
-      canvas_.path(arc, no_fill(), thin);
+      style.color = color_of(*m.face_break, face_limit_);
+      angle_mark(at, {-1, 0}, {-std::cos(*m.face_break), std::sin(*m.face_break)}, style.color);
       style.anchor = Anchor::middle;
-      canvas_.line(at + Vec2{-kRadius + 3, 1}, at + Vec2{-kRadius + 6, -18}, {kOrange, 1, "", 1});
-      canvas_.text(at + Vec2{-kRadius + 6, -23}, "face break " + angle_text(*m.face_break), style);
+      canvas_.line(at + Vec2{-kAngleRadius + 3, 1}, at + Vec2{-kAngleRadius + 6, -18},
+                   {style.color, 1, "", 1});
+      canvas_.text(at + Vec2{-kAngleRadius + 6, -23}, "face break " + angle_text(*m.face_break), style);
     }
-    if (m.wall_break && *m.wall_break > 0.5 * std::numbers::pi / 180) {
+    if (m.wall_break && *m.wall_break > kLeast) {
       const Vec2 at = map_({m.band.value_or(0), marks_.foot_z});
-      const Vec2 curve{std::sin(*m.wall_break), -std::cos(*m.wall_break)};
-      canvas_.line(at, at + Vec2{0, -kReach}, {kOrange, 1.2, "5 3", 1});
-      canvas_.line(at, at + kReach * curve, {kOrange, 1.2, "5 3", 1});
-      Path arc;
-      arc.move(at + Vec2{0, -kRadius}).arc(at + kRadius * curve, kRadius, true, false);
-      canvas_.path(arc, no_fill(), thin);
-      const Vec2 end = at + Vec2{-12, -kRadius - 8};
-      canvas_.line(at + kRadius * unit(-std::numbers::pi / 2 + *m.wall_break / 2), end, {kOrange, 1, "", 1});
+      style.color = color_of(*m.wall_break, wall_limit_);
+      angle_mark(at, {0, -1}, {std::sin(*m.wall_break), -std::cos(*m.wall_break)}, style.color);
+      const Vec2 end = at + Vec2{-12, -kAngleRadius - 8};
+      const Vec2 middle = at + kAngleRadius * unit(-std::numbers::pi / 2 + *m.wall_break / 2);
+      canvas_.line(middle, end, {style.color, 1, "", 1});
       style.anchor = Anchor::end;
       canvas_.text(end + Vec2{-3, 2}, "wall break", style);
       canvas_.text(end + Vec2{-3, 18}, angle_text(*m.wall_break), style);
@@ -388,8 +397,6 @@ class SectionSheet {
     const double x = 838;
     double y = inset_open_ ? 368 : 128;
     const bool limits = plot_.wishes.has_value();
-    std::optional<Standard> standard;
-    if (limits) standard.emplace(*plot_.wishes, plot_.wanted, plot_.stock);
     TextStyle head;
     head.color = kMuted;
     head.size = 12;
@@ -429,15 +436,20 @@ class SectionSheet {
     };
     if (m.lip) length("lip", *m.lip, wish(&Wishes::lip));
     if (m.band) length("flat band", *m.band, wish(&Wishes::band));
-    if (m.face_break)
-      angle("face break", *m.face_break, limits ? std::optional(standard->face_break()) : std::nullopt);
-    if (m.wall_break)
-      angle("wall break", *m.wall_break, limits ? std::optional(standard->wall_break()) : std::nullopt);
+    if (m.face_break) angle("face break", *m.face_break, limits ? std::optional(face_limit_) : std::nullopt);
+    if (m.wall_break) angle("wall break", *m.wall_break, limits ? std::optional(wall_limit_) : std::nullopt);
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
     length("moulded curve", m.curve_length, {});
+    bool first = true;
     for (std::size_t i = 0; i < m.exposure.size() && i < plot_.stock.layers.size(); ++i) {
-      if (m.exposure[i] > 5e-4)
-        length(fitted(plot_.stock.layers[i].name, 70, kTextSize) + " showing", m.exposure[i], {});
+      if (m.exposure[i] <= 5e-4) continue;
+      if (first) {
+        head.anchor = Anchor::start;
+        canvas_.text({x + 17, y + 2}, "of which show", head);
+        y += 21;
+        first = false;
+      }
+      length(fitted(plot_.stock.layers[i].name, 118, kTextSize), m.exposure[i], {});
     }
     table_end_ = y;
   }
@@ -478,6 +490,7 @@ class SectionSheet {
   PixelBox frame_;
   bool whole_sheet_ = true, inset_open_ = false;
   double table_end_ = 0;
+  double face_limit_ = 1e9, wall_limit_ = 1e9;  // largest breaks allowed, radians
 };
 
 }  // namespace
