@@ -2,7 +2,7 @@
 #include <array>
 #include <cstdint>
 
-#include "sim/carve/climb_table.hpp"
+#include "sim/carve/climb_curves.hpp"
 
 namespace ovolo {
 
@@ -54,23 +54,26 @@ struct CellTask {
 };
 
 /// A kind of place behind the foot at which a climbing bit may cut lowest: the outer end of a profile piece
-/// (its radius and height), the place on a cone, or one on a curved piece, told by a table of the way back.
+/// (its radius and height), the place on a cone, or one on a curved piece, told by a curve of the way back.
 struct ClimbPlace {
   FloatPiece piece;
-  float r0 = 0, h1 = 0;             ///< inner end, height of the outer one
-  bool end = false;                 ///< the piece's outer end
-  const BackTable* back = nullptr;  ///< curved pieces
+  float r0 = 0, h1 = 0;               ///< inner end, height of the outer one
+  bool end = false;                   ///< the piece's outer end
+  const ClimbBack* curved = nullptr;  ///< curved pieces
 };
 
 /// A ramp or a helix over one tile. Its profile pieces are all of the bit's.
 struct ClimbTask : CellTask {
+  static constexpr std::size_t kMostZones = 24;
   float slope = 0;   ///< mm per mm of path, > 0
   float length = 0;  ///< of the path
-  // Straight: way from the low end, and the tip's height, at the foot. Circular: from the tile's middle the
-  // place's coordinates along the radius and along the path's direction of climb.
+  // Straight: way from the low end, and the tip's height, at the foot. Circular: the place's coordinates
+  // along the radius through the tile's middle and along the path's direction of climb there, from the
+  // centre.
   Linear along, height;
   float turn = 0;                             ///< circular: the whole circle's length
   float along_middle = 0, height_middle = 0;  ///< circular: at the tile's middle
+  bool small_angles = false;  ///< circular: the tile is seen from the centre under 0.25 rad or less
   struct End {
     float x = 0, y = 0, z = 0;
   };
@@ -78,7 +81,8 @@ struct ClimbTask : CellTask {
   std::int32_t open_ends = 0;
   const ClimbPlace* place = nullptr;
   std::int32_t places = 0;
-  const GainTable* gain = nullptr;
+  std::array<const ClimbZone*, kMostZones> zone;  ///< those that the tile meets
+  std::int32_t zones = 0;
 };
 
 /// Lowers the tile's cells by the task, with the widest vectors this machine has. Returns the cells looked

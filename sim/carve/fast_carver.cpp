@@ -124,14 +124,14 @@ FastCarver::FastCarver(const Job& job, const std::vector<Cut>& cuts, double cell
   prepare_climbs();
 }
 
-// Tables are shared by climbs that are alike. A place that is lowest for a slope and a radius off by a share
+// Curves are shared by climbs that are alike. A place that is lowest for a slope and a radius off by a share
 // d is off by about as much, and too high by d^2 only: rounding them stays far below what floats hold, and is
 // made coarser where there would be too many tables. The gain tables, first order in d, share rounding errors
 // alone; what they cost to work out they must save in cells.
 void FastCarver::prepare_climbs() {
   constexpr double kRounding = 1e-8, kFine = 1e-4;
-  constexpr std::size_t kMostTables = 2000;
-  constexpr double kGainWorth = 2e6;  // cells
+  constexpr std::size_t kMostKinds = 2000;
+  constexpr double kZonesWorth = 1e6;  // cells
   struct Kind {
     std::uint32_t bit;
     std::int64_t slope, radius;  // logarithms, in steps
@@ -153,10 +153,10 @@ void FastCarver::prepare_climbs() {
     }
   };
   climb_of_.assign(cuts_.size(), -1);
-  gain_of_.assign(cuts_.size(), -1);
+  zones_of_.assign(cuts_.size(), -1);
   std::map<Kind, std::int32_t> alike, same;
   double step = kFine;
-  for (number(step, climb_of_, alike); alike.size() > kMostTables; number(step, climb_of_, alike)) {
+  for (number(step, climb_of_, alike); alike.size() > kMostKinds; number(step, climb_of_, alike)) {
     alike.clear();
     step *= 4;
   }
@@ -166,45 +166,49 @@ void FastCarver::prepare_climbs() {
   parallel_for(keys.size(), [&](std::size_t k) {
     const auto& [bit, slope, radius] = keys[k];
     Climb& climb = climbs_[k];
-    const double table_radius = radius == kStraight ? 0 : std::exp(static_cast<double>(radius) * step);
-    const double table_slope = std::exp(static_cast<double>(slope) * step);
+    const double like_radius = radius == kStraight ? 0 : std::exp(static_cast<double>(radius) * step);
+    const double like_slope = std::exp(static_cast<double>(slope) * step);
     const auto& pieces = job_.bits[bit].profile.pieces();
-    climb.tables.reserve(pieces.size());  // places point into them
+    std::vector<std::vector<ClimbBack>> curved(pieces.size());
+    std::size_t count = 0;
+    for (std::size_t p = 0; p < pieces.size(); ++p) {
+      if (pieces[p].side != 0) curved[p] = climb_backs(pieces[p], like_radius, like_slope);
+      count += curved[p].size();
+    }
+    climb.backs.reserve(count);  // places point into them
     for (std::size_t p = 0; p < pieces.size(); ++p) {
       ClimbPlace place;
       place.piece = bits_[bit].pieces[p];
       place.r0 = static_cast<float>(pieces[p].r0);
       place.h1 = static_cast<float>(pieces[p].h1);
-      place.end = true;
-      climb.places.push_back(place);
-      if (place.piece.kind == FloatPiece::Kind::level) continue;
-      place.end = false;
-      if (place.piece.kind != FloatPiece::Kind::cone) {
-        climb.tables.push_back(back_table(pieces[p], table_radius, table_slope));
-        place.back = &climb.tables.back();
+      if (place.piece.kind == FloatPiece::Kind::cone) climb.places.push_back(place);
+      for (const ClimbBack& back : curved[p]) {
+        climb.backs.push_back(back);
+        place.curved = &climb.backs.back();
+        climb.places.push_back(place);
       }
+      place.curved = nullptr;
+      place.end = true;
       climb.places.push_back(place);
     }
   });
 
-  number(kRounding, gain_of_, same);
+  number(kRounding, zones_of_, same);
   std::vector<double> cells(same.size(), 0);
   std::vector<std::size_t> example(same.size(), 0);
   for (std::size_t i = 0; i < cuts_.size(); ++i) {
-    if (gain_of_[i] < 0) continue;
-    const std::size_t k = static_cast<std::size_t>(gain_of_[i]);
+    if (zones_of_[i] < 0) continue;
+    const std::size_t k = static_cast<std::size_t>(zones_of_[i]);
     cells[k] += paths_[i].length * 2 * bits_[cuts_[i].move.bit].reach / (cell_ * cell_);
     example[k] = i;
   }
-  gains_.resize(same.size());
+  zones_.resize(same.size());
   parallel_for(same.size(), [&](std::size_t k) {
-    if (cells[k] < kGainWorth) return;
+    if (cells[k] < kZonesWorth) return;
     const Move& move = cuts_[example[k]].move;
     const double slope = std::abs(move.z1 - move.z0) / paths_[example[k]].length;
-    gains_[k] = gain_table(job_.bits[move.bit].profile, move.path.radius, slope);
+    zones_[k] = climb_zones(job_.bits[move.bit].profile, move.path.radius, slope);
   });
-  for (std::int32_t& k : gain_of_)
-    if (k >= 0 && gains_[static_cast<std::size_t>(k)].bins == 0) k = -1;
 }
 
 CellTask FastCarver::task_for(const Place& place, const Bit& bit) const {
@@ -279,9 +283,13 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   static_cast<CellTask&>(task) = task_for(place, bit);
   task.slope = static_cast<float>(slope);
   task.length = static_cast<float>(path.length);
+  double nearest = 0, farthest = 0;  // the range of y
   if (!s.is_arc()) {
     const Vec2 up = path.outward[high], across = perp(up);
-    if (std::abs(dot(across, place.middle - s.a)) - place.spread(across) > bit.reach) return 0;
+    const double off = std::abs(dot(across, place.middle - s.a)), spread = place.spread(across);
+    nearest = std::max(0.0, off - spread);
+    farthest = off + spread;
+    if (nearest > bit.reach) return 0;
     const double before = cut.ends[low].open ? bit.reach : 0;
     if (!place.limit(task, up, path.end[low] - before * up)) return 0;
     if (!place.limit(task, -up, path.end[high] + bit.reach * up)) return 0;
@@ -293,7 +301,10 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   } else {
     double rho0 = 0, rho1 = 0;
     place.distances(s.centre, rho0, rho1);
-    if (rho0 > s.radius + bit.reach || rho1 < s.radius - bit.reach) return 0;
+    nearest = rho0 - s.radius;
+    farthest = rho1 - s.radius;
+    if (nearest > bit.reach || farthest < -bit.reach) return 0;
+    task.small_angles = rho0 > 5 * length(place.half);
     place.set_circle(task, s);
     const double sense = (s.sweep > 0) == (low == 0) ? 1 : -1;
     const Vec2 v = place.middle - s.centre;
@@ -320,7 +331,12 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   const Climb& climb = climbs_[static_cast<std::size_t>(climb_of_[i])];
   task.place = climb.places.data();
   task.places = static_cast<std::int32_t>(climb.places.size());
-  if (gain_of_[i] >= 0) task.gain = &gains_[static_cast<std::size_t>(gain_of_[i])];
+  for (const ClimbZone& zone : zones_[static_cast<std::size_t>(zones_of_[i])]) {
+    const double from = static_cast<double>(zone.height.from), to = static_cast<double>(zone.height.to);
+    const double least = zone.side == 0 ? nearest : -farthest, most = zone.side == 0 ? farthest : -nearest;
+    if (from <= most && to >= least && task.zones < static_cast<std::int32_t>(ClimbTask::kMostZones))
+      task.zone[static_cast<std::size_t>(task.zones++)] = &zone;
+  }
   return lower_cells_climbing(task);
 }
 

@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "sim/carve/cell_task.hpp"
-#include "sim/carve/climb_table.hpp"
+#include "sim/carve/climb_curves.hpp"
 #include "sim/carve/cuts.hpp"
 #include "sim/carve/exact_kernel.hpp"
 #include "sim/job.hpp"
@@ -33,7 +33,7 @@ class FastCarver {
   };
   // Where climbing cuts of one bit, slope and radius are lowest; shared by those that are nearly alike.
   struct Climb {
-    std::vector<BackTable> tables;
+    std::vector<ClimbBack> backs;
     std::vector<ClimbPlace> places;
   };
   class Place;
@@ -47,8 +47,8 @@ class FastCarver {
   std::vector<Bit> bits_;
   std::vector<Path> paths_;
   std::vector<Climb> climbs_;
-  std::vector<GainTable> gains_;
-  std::vector<std::int32_t> climb_of_, gain_of_;  // per cut; -1 for none
+  std::vector<std::vector<ClimbZone>> zones_;
+  std::vector<std::int32_t> climb_of_, zones_of_;  // per cut; -1 for none
   double cell_;
 };
 

@@ -26,6 +26,14 @@ HWY_INLINE Vec angle_of(Vec y, Vec x) {
   return hn::CopySign(angle, y);
 }
 
+// The same for angles up to 0.25.
+HWY_INLINE Vec small_angle_of(Vec y, Vec x) {
+  const Vec t = hn::Div(y, x), t2 = hn::Mul(t, t);
+  Vec series = set(1.0f / 9);
+  for (const float c : {-1.0f / 7, 1.0f / 5, -1.0f / 3}) series = hn::MulAdd(series, t2, set(c));
+  return hn::MulAdd(hn::Mul(series, t2), t, t);
+}
+
 // One vector of places beside the path.
 struct Beside {
   Vec y;         // |distance| from the path's line or circle
@@ -77,7 +85,8 @@ struct CircularClimb : Whole {
         hn::MulAdd(x, set(climb.along.per_column), set(climb.along.at_first + climb.along.per_row * r));
     const Vec on =
         hn::MulAdd(x, set(climb.height.per_column), set(climb.height.at_first + climb.height.per_row * r));
-    const Vec way = hn::Mul(angle_of(on, out), set(climb.radius));
+    const Vec angle = climb.small_angles ? small_angle_of(on, out) : angle_of(on, out);
+    const Vec way = hn::Mul(angle, set(climb.radius));
     b.along = hn::Add(set(climb.along_middle), way);
     b.height = hn::MulAdd(set(climb.slope), way, set(climb.height_middle));
     // Once round where the angle passes the low end.
@@ -116,26 +125,46 @@ struct CircularClimb : Whole {
 
 using Index = hn::Vec<hn::RebindToSigned<Lanes>>;
 
-// The way back to the lowest place on a curved piece, from its table; valid where there is one.
-HWY_INLINE Vec table_back(const BackTable& table, const Beside& b, Mask& valid) {
+// One of 16 numbers per lane.
+HWY_INLINE Vec look_up(const std::array<float, 16>& table, Index index) {
+  const Lanes d;
+  if constexpr (hn::MaxLanes(Lanes()) == 16) {
+    return hn::TableLookupLanes(hn::Load(d, table.data()), hn::IndicesFromVec(d, index));
+  } else if constexpr (hn::MaxLanes(Lanes()) == 8) {
+    const hn::RebindToSigned<Lanes> di;
+    const auto within = hn::IndicesFromVec(d, hn::And(index, hn::Set(di, 7)));
+    const Vec low = hn::TableLookupLanes(hn::Load(d, table.data()), within);
+    const Vec high = hn::TableLookupLanes(hn::Load(d, table.data() + 8), within);
+    return hn::IfThenElse(hn::RebindMask(d, hn::Gt(index, hn::Set(di, 7))), high, low);
+  } else {
+    return hn::GatherIndex(d, table.data(), index);
+  }
+}
+
+// Lanes where the curve is known, and its values there.
+HWY_INLINE Mask within_curve(const RootedCurve& curve, Vec y) {
+  return hn::And(hn::Ge(y, set(curve.from)), hn::Le(y, set(curve.to)));
+}
+
+HWY_INLINE Vec curve_value(const RootedCurve& curve, Vec y) {
   const Lanes d;
   const hn::RebindToSigned<Lanes> di;
-  constexpr std::int32_t kHalf = BackTable::kHalf;
-  const Mask inside = hn::Lt(b.signed_y, hn::Zero(d));
-  const auto by_side = [&](const std::array<float, 2>& v)
-                           HWY_ATTR { return hn::IfThenElse(inside, set(v[1]), set(v[0])); };
-  const Vec from = hn::Sub(b.y, by_side(table.from)), to = hn::Sub(by_side(table.to), b.y);
-  const Vec near = hn::Min(from, to);
-  valid = hn::Ge(near, hn::Zero(d));
-  const Vec at =
-      hn::Min(hn::Mul(hn::Sqrt(hn::Max(near, hn::Zero(d))), by_side(table.scale)), set(kHalf - 0.01f));
-  Index index = hn::ConvertTo(di, at);
-  const Vec within = hn::Sub(at, hn::ConvertTo(d, index));
-  index = hn::Add(index, hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, from)), hn::Set(di, kHalf + 1)));
-  index = hn::Add(index, hn::IfThenElseZero(hn::RebindMask(di, inside), hn::Set(di, 2 * (kHalf + 1))));
-  const Vec low = hn::GatherIndex(d, table.back.data(), index);
-  const Vec high = hn::GatherIndex(d, table.back.data() + 1, index);
-  return hn::MulAdd(hn::Sub(high, low), within, low);
+  const Vec from = hn::Sub(y, set(curve.from)), to = hn::Sub(set(curve.to), y);
+  const Vec near = hn::Max(hn::Min(from, to), hn::Zero(d));
+  const Vec at = hn::Mul(hn::Sqrt(near), set(curve.scale));
+  Index index = hn::Min(hn::ConvertTo(di, at), hn::Set(di, RootedCurve::kHalf - 1));
+  const Vec t = hn::Sub(at, hn::ConvertTo(d, index));
+  index = hn::Add(index,
+                  hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, from)), hn::Set(di, RootedCurve::kHalf)));
+  Vec v = look_up(curve.c[3], index);
+  v = hn::MulAdd(v, t, look_up(curve.c[2], index));
+  v = hn::MulAdd(v, t, look_up(curve.c[1], index));
+  return hn::MulAdd(v, t, look_up(curve.c[0], index));
+}
+
+HWY_INLINE Mask on_side(const Beside& b, int side) {
+  const Mask inside = hn::Lt(b.signed_y, hn::Zero(Lanes()));
+  return side == 1 ? inside : hn::Not(inside);
 }
 
 // The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
@@ -163,6 +192,8 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape
     if (hn::AllTrue(d, hn::Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
     lowest = hn::Min(lowest, hn::Add(set(end.z), shape.height(hn::Sqrt(square))));
   }
+  if (hn::AllTrue(d, hn::Lt(b.along, set(-1e-4f))))
+    return lowest;  // before the low end nothing else is as near
   for (int i = 0; i < task.places; ++i) {
     const ClimbPlace& place = task.place[i];
     const FloatPiece& p = place.piece;
@@ -171,14 +202,16 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape
     if (place.end) {
       const Vec back = path.back(b, set(p.r1), valid);
       consider(valid, back, set(place.h1));
-    } else if (!place.back) {
+    } else if (!place.curved) {
       const Vec r = path.cone_distance(b, p.slope, valid);
       valid = hn::And(valid, hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1))));
       Mask reached;
       const Vec back = path.back(b, r, reached);
       consider(hn::And(valid, reached), back, piece_height<Kind::cone>(p, r));
     } else {
-      const Vec back = table_back(*place.back, b, valid);
+      valid = hn::And(within_curve(place.curved->back, b.y), on_side(b, place.curved->side));
+      if (hn::AllFalse(d, valid)) continue;
+      const Vec back = curve_value(place.curved->back, b.y);
       const Vec r = path.distance_at(b, back);
       valid = hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1)));
       consider(valid, back,
@@ -201,25 +234,18 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task, const Shape& shape) {
     float* heights = task.heights + entry * n;
     const Vec x = hn::Add(iota, set(static_cast<float>((entry - row * per_row) * n)));
     const Beside b = path.beside(row, x);
-    Vec h;
-    bool settled = false;
-    if (task.gain) {
-      // Where the lowest place behind the foot is on the path, the table tells how low it is.
-      const hn::RebindToSigned<Lanes> di;
-      const GainTable& table = *task.gain;
-      const Vec at = hn::Mul(hn::Sub(b.signed_y, set(table.first)), set(table.per_mm));
-      const Vec clamped = hn::Min(hn::Max(at, hn::Zero(d)), set(static_cast<float>(table.bins) - 0.5f));
-      const Index index = hn::ConvertTo(di, clamped);
-      const Vec within = hn::Sub(clamped, hn::ConvertTo(d, index));
-      const Vec gain = hn::MulAdd(hn::GatherIndex(d, table.step.data(), index), within,
-                                  hn::GatherIndex(d, table.base.data(), index));
-      const Vec back = hn::GatherIndex(d, table.back.data(), index);
-      const Mask out = hn::Gt(b.y, reach);
-      h = hn::IfThenElse(out, infinity(), hn::Sub(hn::Add(b.height, shape.height(b.y)), gain));
-      const Mask known = hn::And(hn::Eq(gain, gain), hn::And(hn::Ge(b.along, back), hn::Le(b.along, length)));
-      settled = hn::AllTrue(d, hn::Or(out, known));
+    // Where the lowest place behind the foot is on the path, a zone tells how low it is.
+    Vec h = infinity();
+    Mask known = hn::Gt(b.y, reach);
+    for (int i = 0; i < task.zones; ++i) {
+      const ClimbZone& zone = *task.zone[static_cast<std::size_t>(i)];
+      const Mask here = hn::And(hn::And(within_curve(zone.height, b.y), on_side(b, zone.side)),
+                                hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
+      if (hn::AllFalse(d, here)) continue;
+      h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.y)), h);
+      known = hn::Or(known, here);
     }
-    if (!settled) h = lowest_place(task, path, shape, b, x, row);
+    if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, row);
     hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
   }
   return std::int64_t{list.count} * n;

@@ -160,18 +160,21 @@ Distances stationary_distances(const Profile::Piece& piece, const Beside& beside
 Lowest lowest_behind(const Profile& profile, const Beside& beside, double slope, double w0, double w1) {
   const double r0 = beside.distance(w0), r1 = beside.distance(w1);
   Lowest best;
-  for (const Profile::Piece& piece : profile.pieces()) {
+  const auto& pieces = profile.pieces();
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    const Profile::Piece& piece = pieces[i];
     const double lo = std::max(r0, piece.r0), hi = std::min(r1, piece.r1);
     if (!(lo <= hi)) continue;
-    const auto consider = [&](double r) {
+    const auto consider = [&](double r, Lowest::At at) {
       const double back = std::clamp(beside.back(r), w0, w1);
       const double height = piece.height(r) - slope * back;
-      if (height < best.height) best = {height, back};
+      if (height < best.height) best = {height, back, i, at};
     };
-    consider(lo);
-    consider(hi);
+    consider(lo, Lowest::At::inner_end);
+    consider(hi, Lowest::At::outer_end);
     if (slope > 0)
-      for (const double r : stationary_distances(piece, beside, slope, lo, hi)) consider(r);
+      for (const double r : stationary_distances(piece, beside, slope, lo, hi))
+        consider(r, Lowest::At::between);
   }
   return best;
 }

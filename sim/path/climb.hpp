@@ -45,11 +45,15 @@ struct Distances {
 Distances stationary_distances(const Profile::Piece& piece, const Beside& beside, double slope, double lo,
                                double hi);
 
-/// The lowest place of the bit behind a foot: f(distance(w)) - slope * w and its way back w; +inf when the
-/// bit does not reach.
+/// The lowest place of the bit behind a foot: f(distance(w)) - slope * w, +inf when the bit does not reach,
+/// its way back w, and which kind of place it is: the inner end of a stretch of the piece, its outer end, or
+/// between.
 struct Lowest {
+  enum class At : unsigned char { inner_end, outer_end, between };
   double height = std::numeric_limits<double>::infinity();
   double back = 0;
+  std::size_t piece = 0;
+  At at = At::inner_end;
 };
 
 /// The lowest over w in [w0, w1]. slope >= 0, 0 <= w0 <= w1 (and w1 <= pi A on a circular path).
