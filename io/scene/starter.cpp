@@ -65,6 +65,9 @@ polyline = [
   [110, 170],
   { to = [110, 110], bulge = 0.3 } ]
 closed = true                      # false leaves it open; true when left out
+# Or take a line out of a drawing that lies beside this file:
+#   svg = "sign.svg", with id = "outline" or layer = "cut" to say which line
+#   dxf = "sign.dxf", with layer = "CUT" and, where the file does not tell them, units = "mm"
 
 # ---- What is done, in this order. Each needs a name, a kind, a bit, a contour and a depth. ----
 [[operations]]
@@ -74,6 +77,7 @@ bit = "mill6"
 contour = "panel"
 depth = 3.6                        # below the face
 passes = 2                         # how many, of equal depth; 1 when left out
+offset = 0                         # leave this much standing at the wall; 0 when left out
 stepover = 2.4                     # between neighbouring rounds; 0.4 of the bit's level tip when left out
 feed = "2400 mm/min"               # or "60 in/min", or a bare number in units per minute
 plunge_feed = "600 mm/min"         # straight down; the feed when left out
@@ -102,7 +106,8 @@ corner = "round"                   # how the path turns at sharp outer corners: 
 
 [[operations]]
 name = "holes"
-kind = "cut_out"                   # follow the contour with the side of the bit, through the sheet
+kind = "cut_out"                   # follow the contour with the side of the bit, through the sheet; here
+                                   # `offset` leaves that much standing on the part
 bit = "mill6"
 contour = "hole"
 keep = "outside"

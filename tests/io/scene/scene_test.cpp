@@ -6,6 +6,7 @@
 #include <string>
 
 #include "io/scene/starter.hpp"
+#include "sim/path/plan.hpp"
 
 using namespace ovolo;
 using io::parse_scene;
@@ -132,6 +133,7 @@ ramp = 20
 TEST_CASE("the starter scene runs as it is", "[scene]") {
   const Job job = parse_scene(io::starter_scene(), "starter.toml", ".");
   CHECK(job.operations.size() == 4);
+  CHECK_FALSE(make_plan(job).moves.empty());
   CHECK(job.contours[1].at.size() == 2);
   CHECK(job.wishes.hidden == std::vector<std::string>{"core"});
   // What it calls a default is one.
@@ -142,12 +144,12 @@ TEST_CASE("the starter scene runs as it is", "[scene]") {
   CHECK(job.wishes.wall_break == Approx(usual.wall_break).epsilon(1e-15));
 }
 
-TEST_CASE("every scene of our own is right", "[scene]") {
+TEST_CASE("every scene of our own is right and can be planned", "[scene]") {
   int scenes = 0;
   for (const auto& entry : std::filesystem::directory_iterator(OVOLO_SOURCE_DIR "/scenes")) {
     if (entry.path().extension() != ".toml") continue;
     CAPTURE(entry.path().filename().string());
-    CHECK_NOTHROW(io::read_scene(entry.path()));
+    CHECK_FALSE(make_plan(io::read_scene(entry.path())).moves.empty());
     ++scenes;
   }
   CHECK(scenes >= 4);
