@@ -236,8 +236,11 @@ SectionMeasures measure_section(const Section& section, const SectionContext& co
   const double start_angle = bottom < surface.size() ? slope_angle(surface[bottom].tangent(0)) : 0;
   const bool falls = bottom < surface.size() && start_angle < -kFoot;
   if (!falls) {
-    out.band = std::max(0.0, run - foot_fillet(*context.wanted));
-    if (*out.band < kLevel) out.band = 0;
+    // A level run that the section's end cuts short tells no width.
+    if (bottom < surface.size() || moulded.meets_face) {
+      out.band = std::max(0.0, run - foot_fillet(*context.wanted));
+      if (*out.band < kLevel) out.band = 0;
+    }
     out.foot_depth = -surface.front().a.y;
     if (bottom < surface.size()) out.wall_break = std::numbers::pi / 2 - start_angle;
   }

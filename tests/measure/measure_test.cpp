@@ -135,6 +135,8 @@ TEST_CASE("sharp convex corners have no station and make no web", "[measure]") {
   CHECK(e.web == 0);
   CHECK(e.unreached.empty());
   CHECK(e.verdict.good);
+  const Measures flat = run(job_with(Contour::rectangle({200, 125}, {300, 180}, 0), 5, 3.62, 3.6, 0));
+  CHECK(flat.edges[0].band->min == Approx(flat.edges[0].band->max).margin(1e-9));
   for (const Station& s : e.stations)
     for (const Vec2 corner : {Vec2{50, 35}, Vec2{350, 35}, Vec2{350, 215}, Vec2{50, 215}})
       CHECK(distance(s.point, corner) > 5e-3);
