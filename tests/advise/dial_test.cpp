@@ -54,9 +54,9 @@ TEST_CASE("the best setting is no worse than any of a dense search", "[advise]")
     const EdgeOdds odds(edge.bit, edge.wanted, edge.stock, edge.wishes, errors);
     CHECK(best.failure == odds.failure(best.depth, best.offset));
     double least = 1;
-    for (int i = 0; i <= 60; ++i)
+    for (int i = 0; i <= 30; ++i)
       for (int k = 0; k <= 60; ++k)
-        least = std::min(least, odds.failure(3.4 + 0.3 * i / 60, 0.05 + 0.5 * k / 60));
+        least = std::min(least, odds.failure(3.4 + 0.3 * i / 30, 0.05 + 0.5 * k / 30));
     INFO("hidden " << hidden << " depth " << best.depth << " offset " << best.offset);
     CHECK(best.failure <= least + 1e-4);  // chances that near are equal, the least gouge decides
     CHECK(best.failure > least - 1e-3);   // and the search was dense enough to tell

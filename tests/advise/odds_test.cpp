@@ -280,7 +280,7 @@ TEST_CASE("chances agree with sections of bits and set-ups drawn at random", "[a
     }
   cases.push_back({sharp, 4.62, 0.0, &plain, &wishes, &rough});
   cases.push_back({sharp, 4.62, 0.03, &layered, &hidden, &rough});
-  constexpr int kDraws = 8000;
+  constexpr int kDraws = 4000;
   unsigned seed = 1;
   for (const Case& c : cases) {
     Bit bit = bit_of(c.readings);
@@ -309,7 +309,7 @@ TEST_CASE("other forms agree with settings drawn at random", "[advise]") {
       layered(bit, bit.wanted, stock, wishes, errors);
   for (const auto& [d, o] : {std::pair{5.45, 1.5}, std::pair{5.5, 1.42}, std::pair{2.6, 2.5}}) {
     int bad = 0, bad_layered = 0;
-    constexpr int kDraws = 8000;
+    constexpr int kDraws = 4000;
     for (int i = 0; i < kDraws; ++i) {
       const double dd = d + odds.depth_sigma() * normal(random);
       const double oo = o - errors.growth() + odds.offset_sigma() * normal(random);
