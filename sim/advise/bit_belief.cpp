@@ -5,9 +5,16 @@
 
 namespace ovolo {
 
-BitBelief::BitBelief(const RoundoverReadings& readings, double error) : radius_(readings.radius) {
+BitBelief::BitBelief(const RoundoverReadings& readings, std::optional<double> error)
+    : radius_(readings.radius) {
   const Roundover bit = derive_roundover(readings);
-  const double half = error / 2;  // of radii read as diameters
+  const auto of = [&](const std::optional<double>& own) {
+    return error.value_or(own.value_or(readings.error));
+  };
+  const double depth_error = of(readings.working_depth_error);
+  // Of radii that were read as diameters.
+  const double tip_error = of(readings.tip_flat_error) / 2,
+               cutting_error = of(readings.cutting_diameter_error) / 2;
   const bool W = readings.working_depth.has_value(), a = readings.tip_flat.has_value(),
              c = readings.cutting_diameter.has_value();
   tip_ = bit.tip_radius;
@@ -16,18 +23,22 @@ BitBelief::BitBelief(const RoundoverReadings& readings, double error) : radius_(
   if (W) {
     read_ = a ? Read::depth_and_tip : c ? Read::depth_and_diameter : Read::depth;
     mean_ = bit.working_depth;
-    sigma_ = error;
-    if (a || c) tip_sigma_ = half;
+    sigma_ = depth_error;
+    if (a || c) tip_sigma_ = a ? tip_error : cutting_error;
   } else if (a && c) {
-    // The run is the difference of two readings; the tip given the run keeps half their variance.
+    // The run is the difference of two readings: the tip, given the run, is less uncertain than its own
+    // reading.
     read_ = Read::tip_and_diameter;
     mean_ = run_;
-    sigma_ = half * std::sqrt(2.0);
-    tip_sigma_ = half / std::sqrt(2.0);
+    sigma_ = std::hypot(tip_error, cutting_error);
+    if (sigma_ > 0) {
+      tip_sigma_ = tip_error * cutting_error / sigma_;
+      tip_share_ = tip_error * tip_error / (sigma_ * sigma_);
+    }
   } else if (a) {
     read_ = Read::tip;
     mean_ = tip_;
-    sigma_ = half;
+    sigma_ = tip_error;
   } else {
     read_ = Read::nothing;
     mean_ = bit.working_depth;
@@ -71,7 +82,7 @@ BitBelief::Bit BitBelief::at(double x) const {
       bit.tip_radius = x;
       break;
     case Read::tip_and_diameter:
-      bit.tip_radius = tip_ - (x - run_) / 2;
+      bit.tip_radius = tip_ - tip_share_ * (x - run_);
       break;
     case Read::depth_and_tip:
     case Read::nothing:

@@ -1,4 +1,6 @@
 #pragma once
+#include <optional>
+
 #include "sim/bit/roundover.hpp"
 
 namespace ovolo {
@@ -7,8 +9,9 @@ namespace ovolo {
 /// depth, and the tip flat's radius, which is normal for a given x. All in mm.
 class BitBelief {
  public:
-  /// `error` is one standard deviation of each reading, of a depth or a diameter.
-  BitBelief(const RoundoverReadings& readings, double error);
+  /// `error`, when given, is one standard deviation of every reading (of a depth or a diameter) in place of
+  /// their own.
+  BitBelief(const RoundoverReadings& readings, std::optional<double> error);
 
   double mean() const { return mean_; }    ///< of x
   double sigma() const { return sigma_; }  ///< of x
@@ -28,6 +31,7 @@ class BitBelief {
   Read read_;
   double radius_, mean_ = 0, sigma_ = 0, tip_sigma_ = 0;
   double tip_ = 0, cutting_ = 0, run_ = 0;
+  double tip_share_ = 0;  // of a longer run, by which the tip is smaller
 };
 
 }  // namespace ovolo

@@ -84,8 +84,12 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
   better.thickness /= 3;
   out.failure_with_better_zero = odds_with(edge, better).failure(at.depth, at.offset);
   better = errors;
-  better.readings =
-      errors.readings.value_or(edge.bit.roundover ? edge.bit.roundover->readings.error : kReadingError) / 3;
+  double reading = kReadingError;
+  if (edge.bit.roundover) {
+    const RoundoverReadings& r = edge.bit.roundover->readings;
+    reading = r.working_depth_error.value_or(r.error);
+  }
+  better.readings = errors.readings.value_or(reading) / 3;
   out.failure_with_better_readings = odds_with(edge, better).failure(at.depth, at.offset);
   return out;
 }

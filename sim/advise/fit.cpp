@@ -16,12 +16,13 @@
 namespace ovolo {
 namespace {
 
-constexpr double kDoubtful = 0.01;   // a chance below which readings contradict each other
-constexpr double kAgree = 0.05;      // and above which they agree
-constexpr double kAlike = 0.8;       // a correlation above which two unknowns are not told apart
-constexpr double kUseful = 0.75;     // a further reading must shrink an error to this part of it
+constexpr double kDoubtful = 0.01;  // a chance below which readings contradict each other
+constexpr double kAgree = 0.05;     // and above which they agree
+constexpr double kAlike = 0.8;      // a correlation above which two unknowns are not told apart
+constexpr double kUseful = 0.75;    // a further reading must shrink an error to this part of it
 
-// Where each unknown stands among the unknowns: W, a, then Z and the axis of each set-up, then the colour line.
+// Where each unknown stands among the unknowns: W, a, then Z and the axis of each set-up, then the colour
+// line.
 struct Layout {
   std::vector<int> set_ups;
   bool line = false;
@@ -63,12 +64,13 @@ class Model {
     return b;
   }
 
-  // What a cut would show, by CutRead. Where a lip or band ends the value goes on below 0, so that the search knows
-  // which way to go.
+  // What a cut would show, by CutRead. Where a lip or band ends the value goes on below 0, so that the search
+  // knows which way to go.
   std::array<double, kCutReads> shown(const std::vector<double>& x, const TestCut& cut) const {
     const std::size_t s = layout_.index_of(cut.set_up);
     const Roundover b = bit(x);
-    const double depth = std::max(1e-3, cut.depth + x[layout_.z(s)]), offset = cut.offset + x[layout_.axis(s)];
+    const double depth = std::max(1e-3, cut.depth + x[layout_.z(s)]),
+                 offset = cut.offset + x[layout_.axis(s)];
     const double line = layout_.line ? x[layout_.line_at()] : 0;
     const Profile profile = point_roundover(b, depth + 1);
     const Section section =
@@ -95,7 +97,8 @@ class Model {
       if (z > std::max(a.y, b.y) || z < std::min(a.y, b.y)) continue;
       if (piece.kind == SectionPiece::Kind::arc) {
         const double d = z - piece.shape.centre.y;
-        return piece.shape.centre.x - std::sqrt(std::max(0.0, piece.shape.radius * piece.shape.radius - d * d));
+        return piece.shape.centre.x -
+               std::sqrt(std::max(0.0, piece.shape.radius * piece.shape.radius - d * d));
       }
       const double t = b.y == a.y ? 0 : (z - a.y) / (b.y - a.y);
       return a.x + t * (b.x - a.x);
@@ -126,7 +129,8 @@ void check(const FitKnown& known, const std::vector<TestCut>& cuts) {
         throw JobError(fmt::format("{} must be 0 or more, with an error above 0", cut_text(cut, r.what)));
     }
   }
-  if (readings == 0) throw JobError("there is no reading of a test cut; give its lip, band, foot, width or line");
+  if (readings == 0)
+    throw JobError("there is no reading of a test cut; give its lip, band, foot, width or line");
 }
 
 std::string unknown_name(const Layout& layout, std::size_t i) {
@@ -142,12 +146,18 @@ std::string unknown_name(const Layout& layout, std::size_t i) {
 
 const char* name_of(CutRead what) {
   switch (what) {
-    case CutRead::lip: return "lip";
-    case CutRead::band: return "band";
-    case CutRead::foot_depth: return "foot";
-    case CutRead::width: return "width";
-    case CutRead::line_depth: return "line depth";
-    case CutRead::line_width: return "line width";
+    case CutRead::lip:
+      return "lip";
+    case CutRead::band:
+      return "band";
+    case CutRead::foot_depth:
+      return "foot";
+    case CutRead::width:
+      return "width";
+    case CutRead::line_depth:
+      return "line depth";
+    case CutRead::line_width:
+      return "line width";
   }
   return "";
 }
@@ -159,21 +169,31 @@ std::vector<Row> rows_of(const FitKnown& known, const std::vector<TestCut>& cuts
   for (std::size_t i = 0; i < cuts.size(); ++i)
     for (const CutReading& r : cuts[i].readings)
       rows.push_back({static_cast<int>(i), r.what, Row::Kind::cut, 0, r.value, r.error});
-  const double R = known.bit.radius, e = known.bit.error > 0 ? known.bit.error : 1e-6;
+  const double R = known.bit.radius;
+  const auto e = [&](const std::optional<double>& own) {
+    return std::max(own.value_or(known.bit.error), 1e-6);
+  };
   if (known.bit.working_depth)
-    rows.push_back({-1, {}, Row::Kind::depth, 0, *known.bit.working_depth, e});
+    rows.push_back({-1, {}, Row::Kind::depth, 0, *known.bit.working_depth, e(known.bit.working_depth_error)});
   else
     rows.push_back({-1, {}, Row::Kind::guess, 0, 0.7 * R, 0.25 * R});  // half to all of it, loosely
-  if (known.bit.tip_flat) rows.push_back({-1, {}, Row::Kind::tip, 1, *known.bit.tip_flat / 2, e / 2});
+  if (known.bit.tip_flat)
+    rows.push_back({-1, {}, Row::Kind::tip, 1, *known.bit.tip_flat / 2, e(known.bit.tip_flat_error) / 2});
   if (known.bit.cutting_diameter)
-    rows.push_back({-1, {}, Row::Kind::diameter, 0, *known.bit.cutting_diameter / 2, e / 2});
+    rows.push_back({-1,
+                    {},
+                    Row::Kind::diameter,
+                    0,
+                    *known.bit.cutting_diameter / 2,
+                    e(known.bit.cutting_diameter_error) / 2});
   else
     rows.push_back({-1, {}, Row::Kind::diameter, 0, R, std::max(known.centres, 1e-6) / 2});
   for (std::size_t s = 0; s < layout.set_ups.size(); ++s) {
     rows.push_back({-1, {}, Row::Kind::z, layout.z(s), 0, std::max(known.z, 1e-7)});
     rows.push_back({-1, {}, Row::Kind::axis, layout.axis(s), 0, std::max(known.xy, 1e-7)});
   }
-  if (layout.line) rows.push_back({-1, {}, Row::Kind::line, layout.line_at(), known.line, std::max(known.line_error, 1e-7)});
+  if (layout.line)
+    rows.push_back({-1, {}, Row::Kind::line, layout.line_at(), known.line, std::max(known.line_error, 1e-7)});
   return rows;
 }
 
@@ -215,8 +235,10 @@ Solved solve(const FitKnown& known, const std::vector<TestCut>& cuts, const Layo
     for (const TestCut& cut : cuts)
       for (const CutReading& r : cut.readings)
         if (r.what == CutRead::lip && r.value > 0) start[0] = std::clamp(cut.depth - r.value, 0.05 * R, R);
-  start[1] = known.bit.tip_flat ? *known.bit.tip_flat / 2
-                                : std::max(0.0, (known.bit.cutting_diameter ? *known.bit.cutting_diameter / 2 : R) - model.run(start[0]));
+  start[1] = known.bit.tip_flat
+                 ? *known.bit.tip_flat / 2
+                 : std::max(0.0, (known.bit.cutting_diameter ? *known.bit.cutting_diameter / 2 : R) -
+                                     model.run(start[0]));
   if (layout.line) start[layout.line_at()] = known.line;
   const auto bounded = [R](std::vector<double>& x) {
     x[0] = std::clamp(x[0], 1e-3 * R, R * (1 - 1e-9));
@@ -258,8 +280,8 @@ std::string better_reading(const FitKnown& known, const std::vector<TestCut>& cu
     const double then = error_with(solved.fit.covariance, n, u, slopes);
     if (then >= best) return;
     best = then;
-    text = fmt::format("{} read to {} would bring it from +-{:.3f} to +-{:.3f} mm", what, both_units(known.bit.error),
-                       1.96 * now, 1.96 * then);
+    text = fmt::format("{} read to {} would bring it from +-{:.3f} to +-{:.3f} mm", what,
+                       both_units(known.bit.error), 1.96 * now, 1.96 * then);
   };
   const double e = std::max(known.bit.error, 1e-3);
   std::vector<double> slopes(n, 0);
@@ -284,7 +306,8 @@ std::string better_reading(const FitKnown& known, const std::vector<TestCut>& cu
       const double run = up[a] - down[a];
       const auto k = static_cast<std::size_t>(what);
       if (run > 0)
-        out[a] = (std::max(0.0, model.shown(up, cut)[k]) - std::max(0.0, model.shown(down, cut)[k])) / run / e;
+        out[a] =
+            (std::max(0.0, model.shown(up, cut)[k]) - std::max(0.0, model.shown(down, cut)[k])) / run / e;
     }
     return out;
   };
@@ -300,11 +323,13 @@ std::string better_reading(const FitKnown& known, const std::vector<TestCut>& cu
     }
   // A cut on purpose too deep and on the line shows lip and band at their plainest.
   TestCut deep;
-  deep.name = fmt::format("a further cut in the same set-up, {} deep on the line", both_units(known.bit.radius));
+  deep.name =
+      fmt::format("a further cut in the same set-up, {} deep on the line", both_units(known.bit.radius));
   deep.depth = known.bit.radius;
   deep.offset = 0;
   deep.set_up = layout.set_ups.front();
-  for (const CutRead what : {CutRead::lip, CutRead::band, CutRead::foot_depth}) consider(slopes_of(deep, what), cut_text(deep, what));
+  for (const CutRead what : {CutRead::lip, CutRead::band, CutRead::foot_depth})
+    consider(slopes_of(deep, what), cut_text(deep, what));
   return text;
 }
 
@@ -325,7 +350,8 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
   const std::size_t n = layout.size();
   const auto& x = solved.fit.at;
   const Matrix& cov = solved.fit.covariance;
-  if (cov.empty()) throw JobError("these readings do not fix the bit; read its lip, or its working depth with a caliper");
+  if (cov.empty())
+    throw JobError("these readings do not fix the bit; read its lip, or its working depth with a caliper");
   const auto error = [&](std::size_t i) { return std::sqrt(cov[i * n + i]); };
   const Model model(known, layout);
 
@@ -336,7 +362,8 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
   out.working_depth = {x[0], error(0)};
   out.tip_flat = {2 * x[1], 2 * error(1)};
   out.set_ups = layout.set_ups;
-  for (std::size_t s = 0; s < layout.set_ups.size(); ++s) out.z.push_back({x[layout.z(s)], error(layout.z(s))});
+  for (std::size_t s = 0; s < layout.set_ups.size(); ++s)
+    out.z.push_back({x[layout.z(s)], error(layout.z(s))});
   if (layout.line) out.line = Estimate{x[layout.line_at()], error(layout.line_at())};
   out.depth_and_z = cov[0 * n + layout.z(0)] / (error(0) * error(layout.z(0)));
   out.chi_square = solved.fit.sum;
@@ -346,7 +373,8 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
   for (std::size_t r = 0; r < solved.rows.size(); ++r) {
     const Row& row = solved.rows[r];
     const bool assumed = row.kind == Row::Kind::diameter && !known.bit.cutting_diameter;
-    if (row.kind == Row::Kind::guess || row.kind == Row::Kind::z || row.kind == Row::Kind::axis || assumed) continue;
+    if (row.kind == Row::Kind::guess || row.kind == Row::Kind::z || row.kind == Row::Kind::axis || assumed)
+      continue;
     double leverage = 0;
     for (std::size_t a = 0; a < n; ++a)
       for (std::size_t b = 0; b < n; ++b)
@@ -354,11 +382,11 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
     FitResidual res;
     res.cut = row.cut;
     const double across = row.kind == Row::Kind::tip || row.kind == Row::Kind::diameter ? 2 : 1;
-    res.what = row.cut >= 0                       ? cut_text(cuts[static_cast<std::size_t>(row.cut)], row.what)
-               : row.kind == Row::Kind::depth     ? "the working depth on the bit"
-               : row.kind == Row::Kind::tip       ? "the tip flat on the bit"
-               : row.kind == Row::Kind::diameter  ? "the cutting diameter"
-                                                  : "the sheet's face layer";
+    res.what = row.cut >= 0                      ? cut_text(cuts[static_cast<std::size_t>(row.cut)], row.what)
+               : row.kind == Row::Kind::depth    ? "the working depth on the bit"
+               : row.kind == Row::Kind::tip      ? "the tip flat on the bit"
+               : row.kind == Row::Kind::diameter ? "the cutting diameter"
+                                                 : "the sheet's face layer";
     res.read = across * row.value;
     res.fitted = across * (row.value + solved.fit.residuals[r] * row.error);
     res.off = -solved.fit.residuals[r] / std::sqrt(std::max(1e-6, 1 - leverage));
@@ -377,18 +405,23 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
       }
     FitKnown less = known;
     less.bit.working_depth.reset();
-    if (known.bit.working_depth && solve(less, cuts, layout).chance > kAgree) culprits.push_back("the working depth on the bit");
+    if (known.bit.working_depth && solve(less, cuts, layout).chance > kAgree)
+      culprits.push_back("the working depth on the bit");
     less = known;
     less.bit.tip_flat.reset();
-    if (known.bit.tip_flat && solve(less, cuts, layout).chance > kAgree) culprits.push_back("the tip flat on the bit");
-    const std::string head =
-        fmt::format("the readings contradict each other: so much disagreement has a chance of {:.2g} % by their errors", 100 * out.chance);
+    if (known.bit.tip_flat && solve(less, cuts, layout).chance > kAgree)
+      culprits.push_back("the tip flat on the bit");
+    const std::string head = fmt::format(
+        "the readings contradict each other: so much disagreement has a chance of {:.2g} % by their errors",
+        100 * out.chance);
     if (culprits.empty())
-      out.contradictions.push_back(head + "; no single reading explains it: check the settings, the radius and the reading errors");
+      out.contradictions.push_back(
+          head + "; no single reading explains it: check the settings, the radius and the reading errors");
     else
-      out.contradictions.push_back(fmt::format("{}; without {} the others agree: read {} again", head,
-                                               culprits.size() == 1 ? culprits[0] : "one of " + list_text(culprits),
-                                               culprits.size() == 1 ? "it" : "these"));
+      out.contradictions.push_back(
+          fmt::format("{}; without {} the others agree: read {} again", head,
+                      culprits.size() == 1 ? culprits[0] : "one of " + list_text(culprits),
+                      culprits.size() == 1 ? "it" : "these"));
   }
 
   // As good as a caliper on the bit itself would be: then there is no doubt worth telling.
@@ -397,16 +430,19 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
     for (std::size_t k = i + 1; k < n; ++k) {
       const double correlation = cov[i * n + k] / (error(i) * error(k));
       if (std::abs(correlation) < kAlike || error(i) < 0.8 * own_error(i)) continue;
-      std::string text =
-          fmt::format("{} and {} cannot be told apart: a larger one with a {} other leaves these readings as they are",
-                      unknown_name(layout, i), unknown_name(layout, k), correlation > 0 ? "larger" : "smaller");
+      std::string text = fmt::format(
+          "{} and {} cannot be told apart: a larger one with a {} other leaves these readings as they are",
+          unknown_name(layout, i), unknown_name(layout, k), correlation > 0 ? "larger" : "smaller");
       const std::string better = better_reading(known, cuts, layout, solved, i);
       if (!better.empty()) text += "; " + better;
       out.doubts.push_back(text);
     }
   for (const std::size_t u : {std::size_t{0}, std::size_t{1}}) {
-    const double prior = u == 0 ? (known.bit.working_depth ? known.bit.error : 0.25 * known.bit.radius)
-                                : (known.bit.tip_flat ? known.bit.error / 2 : 0.25 * known.bit.radius);
+    const double prior =
+        u == 0 ? (known.bit.working_depth ? known.bit.working_depth_error.value_or(known.bit.error)
+                                          : 0.25 * known.bit.radius)
+               : (known.bit.tip_flat ? known.bit.tip_flat_error.value_or(known.bit.error) / 2
+                                     : 0.25 * known.bit.radius);
     if (error(u) < 0.9 * prior || prior <= 0) continue;
     std::string text = fmt::format("these readings say nothing new about {}", unknown_name(layout, u));
     const std::string better = better_reading(known, cuts, layout, solved, u);

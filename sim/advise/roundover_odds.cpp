@@ -31,7 +31,7 @@ class RoundoverOdds : public EdgeOdds::Model {
   RoundoverOdds(const Roundover& bit, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
                 const SettingErrors& errors)
       : radius_(bit.radius),
-        belief_(bit.readings, errors.readings.value_or(bit.readings.error)),
+        belief_(bit.readings, errors.readings),
         depth_error_(errors.depth()),
         axis_error_(errors.xy),
         growth_(errors.growth()),

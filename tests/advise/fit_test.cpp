@@ -18,12 +18,18 @@ double closed_form(double R, double W, double a, double D, double o, CutRead wha
   const double h0 = R - W, run = std::sqrt(R * R - h0 * h0), c = a + run;
   const double h = o >= a ? std::sqrt(R * R - (c - o) * (c - o)) : h0;
   switch (what) {
-    case CutRead::lip: return std::max(0.0, D - W);
-    case CutRead::band: return std::max(0.0, a - o);
-    case CutRead::foot_depth: return D - (h - h0);
-    case CutRead::width: return D >= W ? c - o : c - o - std::sqrt(R * R - (D + h0) * (D + h0));
-    case CutRead::line_depth: return line;
-    case CutRead::line_width: return c - o - std::sqrt(R * R - std::pow(D + h0 - line, 2));
+    case CutRead::lip:
+      return std::max(0.0, D - W);
+    case CutRead::band:
+      return std::max(0.0, a - o);
+    case CutRead::foot_depth:
+      return D - (h - h0);
+    case CutRead::width:
+      return D >= W ? c - o : c - o - std::sqrt(R * R - (D + h0) * (D + h0));
+    case CutRead::line_depth:
+      return line;
+    case CutRead::line_width:
+      return c - o - std::sqrt(R * R - std::pow(D + h0 - line, 2));
   }
   return 0;
 }
@@ -96,7 +102,8 @@ TEST_CASE("the 95 % intervals hold 95 % of 1000 synthetic cuts", "[advise]") {
     shallow.offset = a + 0.3;
     constexpr double e = 0.03;
     const auto read = [&](TestCut& cut, CutRead what) {
-      const double value = closed_form(R, W, a, cut.depth + z, cut.offset + x, what, line) + e * normal(random);
+      const double value =
+          closed_form(R, W, a, cut.depth + z, cut.offset + x, what, line) + e * normal(random);
       cut.readings.push_back({what, std::max(0.0, value), e});
     };
     read(deep, CutRead::lip);
@@ -107,7 +114,9 @@ TEST_CASE("the 95 % intervals hold 95 % of 1000 synthetic cuts", "[advise]") {
     read(shallow, CutRead::line_depth);
     if (i % 5 == 0) read(shallow, CutRead::line_width);
     const Fit fit = fit_cuts(known, {deep, shallow});
-    const auto within = [](const Estimate& est, double truth) { return est.low() <= truth && truth <= est.high(); };
+    const auto within = [](const Estimate& est, double truth) {
+      return est.low() <= truth && truth <= est.high();
+    };
     depth += within(fit.working_depth, W);
     tip += within(fit.tip_flat, 2 * a);
     z_error += within(fit.z[0], z);
@@ -151,7 +160,8 @@ TEST_CASE("a lip alone does not tell the bit from the zero, and the fit says wha
   CHECK(fit.depth_and_z > 0.99);
   CHECK(speaks_of(fit.doubts, "the working depth and the Z error"));
   CHECK(speaks_of(fit.doubts, "would bring it"));
-  CHECK(speaks_of(fit.doubts, "say nothing new about the tip flat") == false);  // it follows from W on a full point
+  CHECK(speaks_of(fit.doubts, "say nothing new about the tip flat") ==
+        false);  // it follows from W on a full point
 }
 
 TEST_CASE("no lip felt says that the bit works at least so deep", "[advise]") {
@@ -183,7 +193,7 @@ TEST_CASE("the better of two readings weighs more", "[advise]") {
   CHECK(fit.working_depth.error == Approx(1 / std::sqrt(w1 + w2)).epsilon(1e-3));
 }
 
-TEST_CASE("readings that cannot be are refused with the mend", "[advise]") {
+TEST_CASE("readings of a cut that cannot be are refused with the mend", "[advise]") {
   FitKnown known = known_of(5);
   TestCut cut;
   cut.depth = 5;

@@ -231,10 +231,13 @@ double drawn_failure(const RoundoverReadings& readings, double depth, double off
   int bad = 0;
   for (int i = 0; i < n; ++i) {
     RoundoverReadings r = readings;
-    const double e = readings.error;
-    if (r.working_depth) r.working_depth = std::min(r.radius, *r.working_depth + e * normal(random));
-    if (r.tip_flat) r.tip_flat = std::max(0.0, *r.tip_flat + e * normal(random));
-    if (r.cutting_diameter) r.cutting_diameter = *r.cutting_diameter + e * normal(random);
+    const auto error = [&](const std::optional<double>& own) {
+      return own.value_or(r.error) * normal(random);
+    };
+    if (r.working_depth)
+      r.working_depth = std::min(r.radius, *r.working_depth + error(r.working_depth_error));
+    if (r.tip_flat) r.tip_flat = std::max(0.0, *r.tip_flat + error(r.tip_flat_error));
+    if (r.cutting_diameter) *r.cutting_diameter += error(r.cutting_diameter_error);
     Roundover bit = derive_roundover(r);
     const double grown = errors.growth() + errors.growth_sigma() * normal(random);
     bit.tip_radius = std::max(0.0, bit.tip_radius + grown);
@@ -271,6 +274,8 @@ TEST_CASE("chances agree with sections of bits and set-ups drawn at random", "[a
   tip.tip_flat = 0.39;
   ends = tip;
   ends.cutting_diameter = 10;
+  ends.tip_flat_error = 0.02;
+  ends.cutting_diameter_error = 0.05;
   sharp = readings_of(5, 4.7);
   sharp.tip_flat = 0.06;
   for (const RoundoverReadings& r : {depth, both, across, tip, ends})
