@@ -19,4 +19,10 @@ std::vector<std::string> cautions() {
   };
 }
 
+std::vector<Warning> warnings_of(const ReportInput& in) {
+  std::vector<Warning> all = in.measures->warnings;
+  if (in.shop) all.insert(all.end(), in.shop->warnings.begin(), in.shop->warnings.end());
+  return all;
+}
+
 }  // namespace ovolo::io

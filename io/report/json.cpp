@@ -3,6 +3,7 @@
 #include <numbers>
 
 #include "io/report/report.hpp"
+#include "io/report/shop.hpp"
 #include "io/version.hpp"
 
 namespace ovolo::io {
@@ -103,26 +104,27 @@ std::string report_json(const ReportInput& in) {
   if (in.removed) stock["removed_volume_mm3"] = mm(in.removed->total);
   stock["layers"] = layers;
   Json warnings = Json::array();
-  for (const Warning& w : in.measures->warnings) {
+  for (const Warning& w : warnings_of(in)) {
     Json entry = {{"code", w.code}, {"text", w.text}};
     if (w.operation >= 0) entry["operation"] = job.operations[static_cast<std::size_t>(w.operation)].name;
     if (w.source.line > 0) entry["line"] = w.source.line;
     warnings.push_back(entry);
   }
-  const Json report = {{"ovolo", {{"version", version()}, {"report", 1}}},
-                       {"scene", {{"title", job.title}, {"file", job.file}}},
-                       {"verdict", verdict(in.measures->verdict)},
-                       {"bits", bits},
-                       {"edges", edges},
-                       {"stock", stock},
-                       {"warnings", warnings},
-                       {"cautions", cautions()},
-                       {"pictures", in.pictures},
-                       {"timing",
-                        {{"carve_s", mm(in.timing.carve)},
-                         {"measure_s", mm(in.timing.measure)},
-                         {"render_s", mm(in.timing.render)},
-                         {"cells", in.timing.cells}}}};
+  Json report = {{"ovolo", {{"version", version()}, {"report", 1}}},
+                 {"scene", {{"title", job.title}, {"file", job.file}}},
+                 {"verdict", verdict(in.measures->verdict)},
+                 {"bits", bits},
+                 {"edges", edges},
+                 {"stock", stock},
+                 {"warnings", warnings},
+                 {"cautions", cautions()},
+                 {"pictures", in.pictures},
+                 {"timing",
+                  {{"carve_s", mm(in.timing.carve)},
+                   {"measure_s", mm(in.timing.measure)},
+                   {"render_s", mm(in.timing.render)},
+                   {"cells", in.timing.cells}}}};
+  if (in.shop) report["shop"] = shop_json(job, *in.shop);
   return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -6,6 +6,7 @@
 #include "sim/carve/carve.hpp"
 #include "sim/job.hpp"
 #include "sim/measure/edge.hpp"
+#include "sim/shop/estimate.hpp"
 
 namespace ovolo::io {
 
@@ -20,6 +21,7 @@ struct ReportInput {
   const Job* job = nullptr;
   const Measures* measures = nullptr;
   const RemovedVolume* removed = nullptr;  ///< may be absent: then `stock` has no volumes
+  const ShopEstimate* shop = nullptr;      ///< may be absent: then there is no "shop"
   Timing timing;
   std::vector<std::string> pictures;  ///< file names beside the report
 };
@@ -30,6 +32,9 @@ std::string report_json(const ReportInput& in);
 std::string sections_csv(const Job& job, const Measures& measures);
 /// The report for people: mm and inch, lips also in um and thou.
 std::string report_text(const ReportInput& in);
+
+/// The warnings of the measures and of the shop, in this order.
+std::vector<Warning> warnings_of(const ReportInput& in);
 
 /// The usual cautions, a line each.
 std::vector<std::string> cautions();

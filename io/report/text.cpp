@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "io/report/report.hpp"
+#include "io/report/shop.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -137,9 +138,10 @@ std::string report_text(const ReportInput& in) {
                          in.removed->by_layer[i] / 1000);
     out += ")\n";
   }
-  if (!in.measures->warnings.empty()) {
+  if (in.shop) out += shop_text(job, *in.shop);
+  if (const auto warnings = warnings_of(in); !warnings.empty()) {
     out += "\nWarnings\n";
-    for (const Warning& w : in.measures->warnings) {
+    for (const Warning& w : warnings) {
       const std::string place = w.source.line > 0 ? fmt::format(" (line {})", w.source.line) : "";
       out += "  - " + wrapped(w.text + place, 94, "    ") + '\n';
     }

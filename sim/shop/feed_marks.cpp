@@ -110,12 +110,31 @@ double envelope(const std::vector<ToothPath>& teeth, double x) {
 bool meet(const ToothPath& a, const ToothPath& b, double& x) {
   double lo = std::max(a.x0(), b.x0() - b.reach());
   double hi = std::min(b.x0(), a.x0() + a.reach());
-  if (lo > hi || a.height(lo) > b.height(lo) || a.height(hi) < b.height(hi)) return false;
-  for (int i = 0; i < 100; ++i) {
-    x = (lo + hi) / 2;
-    if (x <= lo || x >= hi) break;
-    (a.height(x) < b.height(x) ? lo : hi) = x;
+  if (lo > hi) return false;
+  const auto above = [&](double at) { return a.height(at) - b.height(at); };  // rises with x
+  double below_lo = above(lo), above_hi = above(hi);
+  if (!(below_lo <= 0 && above_hi >= 0)) return false;
+  const double close = 1e-15 * (b.x0() - a.x0() + std::fabs(lo));
+  // False position that halves the weight of an end that stays, and plain halving where that stalls.
+  for (int i = 0, stayed = 0; i < 100 && hi - lo > close; ++i) {
+    const double weight = above_hi - below_lo;
+    x = i % 3 == 2 || !(weight > 0) ? (lo + hi) / 2 : lo - below_lo * (hi - lo) / weight;
+    if (!(x > lo && x < hi)) break;
+    const double d = above(x);
+    if (d == 0) return true;
+    if (d < 0) {
+      lo = x;
+      below_lo = d;
+      if (stayed == 1) above_hi /= 2;
+      stayed = 1;
+    } else {
+      hi = x;
+      above_hi = d;
+      if (stayed == -1) below_lo /= 2;
+      stayed = -1;
+    }
   }
+  x = std::clamp(x, lo, hi);
   return true;
 }
 
