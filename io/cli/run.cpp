@@ -10,8 +10,9 @@
 
 namespace ovolo::cli {
 
-Prepared prepare(const std::string& scene) {
-  Job job = io::read_scene(scene);
+Prepared prepare(const std::string& scene) { return prepare(io::read_scene(scene)); }
+
+Prepared prepare(Job job) {
   Plan plan = with_places(job, [&] { return make_plan(job); });
   MoveIndex index(plan, job);
   return {std::move(job), std::move(plan), std::move(index)};

@@ -18,6 +18,8 @@ struct Prepared {
 
 /// Reads a scene and works out its moves; errors carry file, line and column.
 Prepared prepare(const std::string& scene);
+/// The same for a scene that has been read.
+Prepared prepare(Job job);
 
 /// A job that does not fit in memory; what() begins with the scene's place.
 class DoesNotFit : public std::runtime_error {

@@ -75,6 +75,7 @@ CurveMarks curve_marks(const std::vector<MarkPlace>& places, const std::vector<M
                        int bands) {
   if (bands < 1 || bands > 100) throw JobError(fmt::format("{} bands of marks: give from 1 to 100", bands));
   CurveMarks all;
+  all.cuts = cuts;
   for (const MarkPlace& place : places) {
     MarkPoint point{place, std::nullopt};
     // On the axis itself nothing turns: the marks cannot overlap there.
@@ -93,6 +94,7 @@ CurveMarks curve_marks(const std::vector<MarkPlace>& places, const std::vector<M
     if (v.rt > all.tallest) {
       all.tallest = v.rt;
       all.tallest_at = place.at;
+      all.tallest_point = all.points.size();
     }
     all.points.push_back(point);
   }

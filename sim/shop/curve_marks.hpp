@@ -35,13 +35,15 @@ struct MarkBand {
 };
 
 struct CurveMarks {
-  std::vector<MarkPoint> points;  ///< from the foot up
-  std::vector<MarkBand> bands;    ///< likewise; the first is the one nearest the tip
-  double tallest = 0;             ///< mm
-  Vec2 tallest_at;                ///< (u, z)
-  double mean_crest = 0;          ///< mean over the surface of crest height, mm
-  double marks_per_inch = 0;      ///< the fewest anywhere
-  bool open = false;              ///< marks do not overlap somewhere
+  std::vector<MarkPoint> points;   ///< from the foot up
+  std::vector<MarkBand> bands;     ///< likewise; the first is the one nearest the tip
+  double tallest = 0;              ///< mm
+  Vec2 tallest_at;                 ///< (u, z)
+  std::size_t tallest_point = 0;   ///< index into points
+  std::vector<MarkSettings> cuts;  ///< what the points' `cut` refers to
+  double mean_crest = 0;           ///< mean over the surface of crest height, mm
+  double marks_per_inch = 0;       ///< the fewest anywhere
+  bool open = false;               ///< marks do not overlap somewhere
 
   double length() const { return points.empty() ? 0 : points.back().place.s; }
 };

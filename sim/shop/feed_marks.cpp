@@ -157,6 +157,21 @@ void check(double radius, const MarkSettings& s) {
   if (!std::isfinite(s.runout) || s.runout < 0) throw JobError("the runout must be 0 mm or more");
 }
 
+/// The flutes of one turn and the first of the next.
+std::vector<ToothPath> teeth_of(double radius, const MarkSettings& settings) {
+  const double turn = settings.advance_per_turn();
+  const double sign = !settings.direction ? 0.0 : *settings.direction == Direction::conventional ? 1.0 : -1.0;
+  const double drift = sign * turn / (2 * std::numbers::pi);
+  // No flute outside [0, N] can cut between two passes of the highest one.
+  std::vector<ToothPath> teeth;
+  for (int i = 0; i <= settings.flutes; ++i) {
+    const double share = static_cast<double>(i) / settings.flutes;
+    const double low = settings.runout / 2 * (1 - std::cos(2 * std::numbers::pi * share));
+    teeth.emplace_back(turn * share, radius - low, low, drift);
+  }
+  return teeth;
+}
+
 }  // namespace
 
 std::optional<double> crest_height(double radius, double advance) {
@@ -168,15 +183,7 @@ std::optional<double> crest_height(double radius, double advance) {
 std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings) {
   check(radius, settings);
   const double turn = settings.advance_per_turn();
-  const double sign = !settings.direction ? 0.0 : *settings.direction == Direction::conventional ? 1.0 : -1.0;
-  const double drift = sign * turn / (2 * std::numbers::pi);
-  // No flute outside [0, N] can cut between two passes of the highest one.
-  std::vector<ToothPath> teeth;
-  for (int i = 0; i <= settings.flutes; ++i) {
-    const double share = static_cast<double>(i) / settings.flutes;
-    const double low = settings.runout / 2 * (1 - std::cos(2 * std::numbers::pi * share));
-    teeth.emplace_back(turn * share, radius - low, low, drift);
-  }
+  const std::vector<ToothPath> teeth = teeth_of(radius, settings);
   if (!covered(teeth, turn)) return std::nullopt;
 
   std::vector<Crest> crests;
@@ -207,6 +214,18 @@ std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings)
   }
   marks.rq = std::sqrt(std::max(0.0, squares));
   return marks;
+}
+
+std::vector<double> mark_heights(double radius, const MarkSettings& settings, double length, int count) {
+  check(radius, settings);
+  const double turn = settings.advance_per_turn();
+  const std::vector<ToothPath> teeth = teeth_of(radius, settings);
+  std::vector<double> heights;
+  for (int i = 0; i < count; ++i) {
+    const double x = length * i / (count - 1);
+    heights.push_back(envelope(teeth, x - turn * std::floor(x / turn)));
+  }
+  return heights;
 }
 
 double marks_per_inch(const FeedMarks& marks) { return 25.4 / marks.spacing; }

@@ -1,5 +1,6 @@
 #pragma once
 #include <optional>
+#include <vector>
 
 #include "sim/job.hpp"
 
@@ -39,6 +40,11 @@ std::optional<double> crest_height(double radius, double advance);
 /// Rq, which take each mark as a parabola through its crests. Empty when the marks do not overlap: what is
 /// left between them has no bottom in this form. Throws JobError on a setting out of range.
 std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings);
+
+/// The marked surface along the feed, in plan: heights above the deepest valley (mm) at `count` places over
+/// `length` mm, ends included (count >= 2), from a valley of the flute that stands highest. Infinite where
+/// nothing overlaps. Throws as feed_marks does.
+std::vector<double> mark_heights(double radius, const MarkSettings& settings, double length, int count);
 
 /// Marks in every inch: rpm N / (12 feed in ft/min), with N the flutes that mark.
 double marks_per_inch(const FeedMarks& marks);

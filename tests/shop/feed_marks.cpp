@@ -129,6 +129,18 @@ TEST_CASE("Ra and Rq of uneven marks, against sampling the surface", "[shop]") {
   }
 }
 
+TEST_CASE("the surface along the feed has the marks' height and spacing", "[shop]") {
+  const MarkSettings s = settings(0.2, 2, 0.002);
+  const auto marks = feed_marks(2, s);
+  const auto z = mark_heights(2, s, 0.8, 8001);
+  CHECK(z.front() == 0);
+  CHECK(*std::max_element(z.begin(), z.end()) == Approx(marks->rt).epsilon(1e-3));
+  CHECK(z[4000] == Approx(0).margin(1e-12));  // one turn on
+  CHECK(z[2000] == Approx(0.002));            // the low flute
+  CHECK(z[1000] == Approx(z[5000]).margin(1e-12));
+  CHECK(std::isinf(mark_heights(0.04, settings(0.05, 2, 0.05), 0.1, 3)[1]));
+}
+
 TEST_CASE("marks that do not overlap have no height", "[shop]") {
   CHECK_FALSE(feed_marks(0.04, settings(0.05, 2, 0.05)));
   CHECK(feed_marks(0.04, settings(0.05, 2, 0)));
