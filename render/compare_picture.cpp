@@ -15,7 +15,7 @@ namespace ovolo::render {
 namespace {
 
 constexpr std::size_t kMostPanels = 8;
-constexpr double kMargin = 28, kLabels = 178, kGap = 20;  // px
+constexpr double kMargin = 28, kLabels = 186, kGap = 20;  // px
 constexpr double kHeader = 92, kStrip = 96, kBarRow = 46, kText = 14;
 
 /// A line of the bars: what is compared on one scale.
@@ -31,30 +31,41 @@ std::optional<Ranged> sharp(double v) { return Ranged{v, v, v}; }
 std::vector<Metric> metrics_of(const ComparePicture& p) {
   const std::string money = p.currency.empty() ? "" : " " + p.currency;
   const auto fixed = [](const char* format) {
-    return [format](const StrategyFigures&, const Ranged& r) { return fmt::format(fmt::runtime(format), r.value); };
+    return [format](const StrategyFigures&, const Ranged& r) {
+      return fmt::format(fmt::runtime(format), r.value);
+    };
   };
   const auto part = [](auto of) {
-    return [of](const StrategyFigures& f) { return f.part ? std::optional<Ranged>(of(*f.part)) : std::nullopt; };
+    return
+        [of](const StrategyFigures& f) { return f.part ? std::optional<Ranged>(of(*f.part)) : std::nullopt; };
   };
   const StrategyComparison& c = p.comparison;
   return {
-      {"advance per tooth", [](const StrategyFigures& f) { return sharp(f.chip_load); }, fixed("{:.3f} mm"), nullptr},
-      {"most taken in one pass", [](const StrategyFigures& f) { return sharp(f.section); }, fixed("{:.1f} mm²"), nullptr},
+      {"advance per tooth", [](const StrategyFigures& f) { return sharp(f.chip_load); }, fixed("{:.3f} mm"),
+       nullptr},
+      {"taken in one pass", [](const StrategyFigures& f) { return sharp(f.section); }, fixed("{:.1f} mm²"),
+       nullptr},
       {"tallest feed mark",
        [](const StrategyFigures& f) { return f.tallest_mark ? sharp(1000 * *f.tallest_mark) : std::nullopt; },
        fixed("{:.1f} µm"), &c.finish},
       {"tip load index", [](const StrategyFigures& f) { return f.tip_index; }, fixed("{:.0f}"), &c.tip},
-      {"machine, per part", part([](const CostShare& s) { return *sharp(s.machine_minutes); }), fixed("{:.1f} min"), nullptr},
+      {"machine, per part", part([](const CostShare& s) { return *sharp(s.machine_minutes); }),
+       fixed("{:.1f} min"), nullptr},
       {"sanding, per part", part([](const CostShare& s) { return s.sanding_minutes; }),
        [](const StrategyFigures& f, const Ranged& r) {
-         return r.high <= 0 ? std::string(name_of(f.sanding)) : fmt::format("{:.1f} min, {}", r.value, name_of(f.sanding));
+         return r.high <= 0 ? std::string(name_of(f.sanding))
+                            : fmt::format("{:.1f} min, {}", r.value, name_of(f.sanding));
        },
        nullptr},
       {"cost of a part", part([](const CostShare& s) { return s.total; }),
-       [money](const StrategyFigures&, const Ranged& r) { return fmt::format("{:.2f}{}", r.value, money); }, &c.cost},
+       [money](const StrategyFigures&, const Ranged& r) { return fmt::format("{:.2f}{}", r.value, money); },
+       &c.cost},
       {fmt::format("batch of {}", p.batch),
-       [](const StrategyFigures& f) { return f.batch ? std::optional<Ranged>(f.batch->total) : std::nullopt; },
-       [money](const StrategyFigures&, const Ranged& r) { return fmt::format("{:.0f}{}", r.value, money); }, nullptr},
+       [](const StrategyFigures& f) {
+         return f.batch ? std::optional<Ranged>(f.batch->total) : std::nullopt;
+       },
+       [money](const StrategyFigures&, const Ranged& r) { return fmt::format("{:.0f}{}", r.value, money); },
+       nullptr},
   };
 }
 
@@ -96,33 +107,32 @@ class Drawing {
     lay_out();
   }
 
-  Image draw(double scale) {
+  CompareDrawing draw() const {
     Canvas canvas(width_, height_, kPaper);
     canvas.text({kMargin, 42}, fitted(p_.title, width_ - 2 * kMargin, 24, true), {24, Anchor::start, true});
     labels(canvas);
+    CompareDrawing out;
     for (std::size_t i = 0; i < n_; ++i) {
       header(canvas, i);
       section(canvas, i);
       strip(canvas, i);
+      if (close_height_ > 0)
+        out.close_ups.push_back({{left(i), close_top_}, {left(i) + inner_, close_top_ + close_height_}});
     }
     bars(canvas);
     words(canvas);
-    Image image = rasterize(canvas.svg(), scale);
-    for (std::size_t i = 0; i < n_; ++i) {
-      const Image& close_up = p_.panels[i].close_up;
-      if (close_up.width == 0) continue;
-      lay_over(image, shrunk(close_up, static_cast<int>(inner_ * scale), static_cast<int>(close_height_ * scale)),
-               static_cast<int>(left(i) * scale), static_cast<int>(close_top_ * scale));
-    }
-    return image;
+    out.svg = canvas.svg();
+    out.width = width_;
+    out.height = height_;
+    return out;
   }
 
  private:
   const ComparePicture& p_;
   std::size_t n_;
   double column_, inner_, width_ = 0, height_ = 0;
-  double close_top_ = 0, close_height_ = 0, section_top_ = 0, section_height_ = 0, strip_top_ = 0, bars_top_ = 0,
-         words_top_ = 0;
+  double close_top_ = 0, close_height_ = 0, section_top_ = 0, section_height_ = 0, strip_top_ = 0,
+         bars_top_ = 0, words_top_ = 0;
   std::vector<Metric> metrics_;
   std::vector<std::vector<std::string>> reasons_;
   std::vector<std::string> note_;
@@ -143,7 +153,8 @@ class Drawing {
       if (!panel.section.pieces.empty()) deepest = std::max(deepest, -panel.section.pieces.front().start().y);
       span_z_ = std::max(span_z_, deepest + 1.6);
       tallest_ = std::max(tallest_, panel.marks.tallest);
-      for (const MarkSettings& cut : panel.marks.cuts) travel_ = std::max(travel_, 5 * cut.advance_per_turn());
+      for (const MarkSettings& cut : panel.marks.cuts)
+        travel_ = std::max(travel_, 5 * cut.advance_per_turn());
     }
     if (tallest_ > 0) enlarge_ = round_below(0.5 / tallest_);
     close_top_ = 62 + kHeader;
@@ -171,12 +182,14 @@ class Drawing {
   void labels(Canvas& canvas) const {
     if (close_height_ > 0) label(canvas, close_top_, "the edge", "close up, lit from the side");
     std::string more = "blue dashes: the wanted round.";
-    if (enlarge_ > 0) more += fmt::format(" Orange: feed marks, {} times taller than they are", plain(enlarge_));
+    if (enlarge_ > 0)
+      more += fmt::format(" Orange: feed marks, {} times taller than they are", plain(enlarge_));
     label(canvas, section_top_, "section", more);
     if (tallest_ > 0)
-      label(canvas, strip_top_, "along the feed",
-            fmt::format("{} mm of the surface where its marks are tallest, heights {} times enlarged",
-                        plain(std::round(travel_ * 100) / 100), plain(std::round(strip_rise() / strip_run()))));
+      label(
+          canvas, strip_top_, "along the feed",
+          fmt::format("{} mm of the surface where the marks are tallest; heights {} times stretched",
+                      plain(std::round(travel_ * 100) / 100), plain(std::round(strip_rise() / strip_run()))));
   }
 
   void header(Canvas& canvas, std::size_t i) const {
@@ -184,14 +197,15 @@ class Drawing {
     const double x = left(i), y = 62;
     canvas.line({x, y - 4}, {x + inner_, y - 4}, {kInk, 1.5, "", 1});
     canvas.circle({x + 15, y + 19}, 14, {kInk, "", 1, false}, no_stroke());
-    canvas.text({x + 15, y + 24.5}, std::string(1, static_cast<char>('A' + i)), {15, Anchor::middle, true, kPaper});
+    canvas.text({x + 15, y + 24.5}, std::string(1, static_cast<char>('A' + i)),
+                {15, Anchor::middle, true, kPaper});
     std::vector<std::string> name = lines_of(f.name, inner_ - 40, 15, true);
     if (name.size() > 2) name = {name[0], fitted(name[1] + " " + name[2], inner_ - 40, 15, true)};
     for (std::size_t k = 0; k < name.size(); ++k)
       canvas.text({x + 38, y + 18 + 19 * static_cast<double>(k)}, fitted(name[k], inner_ - 40, 15, true),
                   {15, Anchor::start, true});
-    std::vector<std::string> verdict = lines_of(p_.panels[i].verdict, inner_, 13);
-    if (verdict.size() > 2) verdict = {verdict[0], fitted(verdict[1] + " " + verdict[2], inner_ - 14, 13)};
+    std::vector<std::string> verdict = lines_of(p_.panels[i].verdict, inner_, 13, !f.good);
+    if (verdict.size() > 2) verdict = {verdict[0], fitted(verdict[1] + " " + verdict[2], inner_ - 14, 13, !f.good)};
     for (std::size_t k = 0; k < verdict.size(); ++k)
       canvas.text({x, y + 59 + 16 * static_cast<double>(k)}, verdict[k],
                   {13, Anchor::start, !f.good, f.good ? kMuted : kOrange});
@@ -275,13 +289,13 @@ class Drawing {
     canvas.polygon(polygon, {kOrange, "", 0.9, false}, no_stroke());
   }
 
-  double strip_run() const { return inner_ / travel_; }                // px per mm
-  double strip_rise() const { return 0.62 * kStrip / tallest_; }       // px per mm
+  double strip_run() const { return inner_ / travel_; }          // px per mm
+  double strip_rise() const { return 0.5 * kStrip / tallest_; }  // px per mm
 
   void strip(Canvas& canvas, std::size_t i) const {
     const CurveMarks& marks = p_.panels[i].marks;
     if (tallest_ <= 0) return;
-    const double x = left(i), floor = strip_top_ + kStrip - 22;
+    const double x = left(i), floor = strip_top_ + kStrip - 18;
     const PixelBox frame{{x, strip_top_}, {x + inner_, strip_top_ + kStrip}};
     canvas.rectangle(frame, no_fill(), {kRule, 1, "", 1});
     if (marks.points.empty() || marks.tallest <= 0) return;
@@ -291,14 +305,17 @@ class Drawing {
     const std::vector<double> heights = mark_heights(place.radius, marks.cuts[place.cut], travel_, count);
     std::vector<Vec2> polygon{{x, frame.hi.y}};
     for (int k = 0; k < count; ++k) {
-      const double z = std::min(heights[static_cast<std::size_t>(k)] * place.upright * strip_rise(), floor - strip_top_ - 2);
+      const double z = std::min(heights[static_cast<std::size_t>(k)] * place.upright * strip_rise(),
+                                floor - strip_top_ - 2);
       polygon.push_back({x + inner_ * k / (count - 1), floor - z});
     }
     polygon.push_back({frame.hi.x, frame.hi.y});
     canvas.begin_clip(Path().rectangle(frame.lo, frame.hi));
     canvas.polygon(polygon, {kOrange, "", 0.85, false}, {kInk, 1.2, "", 1});
     canvas.end();
-    const std::string text = marks.open ? "the marks do not overlap" : fmt::format("{:.1f} µm high, {:.0f} to the inch", 1000 * marks.tallest, marks.marks_per_inch);
+    const std::string text = marks.open ? "the marks do not overlap"
+                                        : fmt::format("{:.1f} µm high, {:.0f} to the inch",
+                                                      1000 * marks.tallest, marks.marks_per_inch);
     canvas.text({frame.hi.x - 6, strip_top_ + 15}, text, {13, Anchor::end, true, kInk, true});
   }
 
@@ -321,11 +338,13 @@ class Drawing {
         }
         const bool best = is_best(metric, i);
         std::string text = metric.text(f, *r);
-        if (best) text += metric.ranking->decided() ? "  best" : "  equally good";
-        canvas.text({x, y + 19}, fitted(text, inner_, kText, best), {kText, Anchor::start, best, best ? kBlue : kInk});
+        if (best) text += metric.ranking->decided() ? ", best" : ", equally good";
+        canvas.text({x, y + 19}, fitted(text, inner_, kText, best),
+                    {kText, Anchor::start, best, best ? kBlue : kInk});
         if (most <= 0) continue;
         const double bar = inner_ / most;
-        canvas.rectangle({{x, y + 27}, {x + bar * r->value, y + 37}}, {best ? kBlue : kMuted, "", best ? 1 : 0.55, false}, no_stroke());
+        canvas.rectangle({{x, y + 27}, {x + bar * r->value, y + 37}},
+                         {best ? kBlue : kMuted, "", best ? 1 : 0.55, false}, no_stroke());
         if (r->high - r->low > 0.02 * most) {
           canvas.line({x + bar * r->low, y + 32}, {x + bar * r->high, y + 32}, {kInk, 1.4, "", 1});
           for (const double end : {r->low, r->high})
@@ -358,27 +377,41 @@ class Drawing {
       y += 17;
     }
   }
-
-  /// Box filter down (or nearest up) to the given size.
-  static Image shrunk(const Image& from, int width, int height) {
-    Image to(width, height);
-    for (int y = 0; y < height; ++y)
-      for (int x = 0; x < width; ++x) {
-        const int x0 = x * from.width / width, x1 = std::max(x0 + 1, (x + 1) * from.width / width);
-        const int y0 = y * from.height / height, y1 = std::max(y0 + 1, (y + 1) * from.height / height);
-        int sum[4] = {};
-        for (int j = y0; j < y1; ++j)
-          for (int k = x0; k < x1; ++k)
-            for (int c = 0; c < 4; ++c) sum[c] += from.pixel(k, j)[c];
-        const int count = (x1 - x0) * (y1 - y0);
-        for (int c = 0; c < 4; ++c) to.pixel(x, y)[c] = static_cast<std::uint8_t>(sum[c] / count);
-      }
-    return to;
-  }
 };
+
+/// The picture made smaller, each pixel the mean of those it covers.
+Image shrunk(const Image& from, int width, int height) {
+  Image to(width, height);
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) {
+      const int x0 = x * from.width / width, x1 = std::max(x0 + 1, (x + 1) * from.width / width);
+      const int y0 = y * from.height / height, y1 = std::max(y0 + 1, (y + 1) * from.height / height);
+      int sum[4] = {};
+      for (int j = y0; j < y1; ++j)
+        for (int k = x0; k < x1; ++k)
+          for (int c = 0; c < 4; ++c) sum[c] += from.pixel(k, j)[c];
+      const int count = (x1 - x0) * (y1 - y0);
+      for (int c = 0; c < 4; ++c) to.pixel(x, y)[c] = static_cast<std::uint8_t>(sum[c] / count);
+    }
+  return to;
+}
 
 }  // namespace
 
-Image draw_compare(const ComparePicture& picture, double scale) { return Drawing(picture).draw(scale); }
+CompareDrawing lay_out_compare(const ComparePicture& picture) { return Drawing(picture).draw(); }
+
+Image draw_compare(const ComparePicture& picture, double scale) {
+  const CompareDrawing drawing = lay_out_compare(picture);
+  Image image = rasterize(drawing.svg, scale);
+  for (std::size_t i = 0; i < drawing.close_ups.size(); ++i) {
+    const Image& close_up = picture.panels[i].close_up;
+    const PixelBox& box = drawing.close_ups[i];
+    if (close_up.width == 0) continue;
+    lay_over(image,
+             shrunk(close_up, static_cast<int>(box.width() * scale), static_cast<int>(box.height() * scale)),
+             static_cast<int>(box.lo.x * scale), static_cast<int>(box.lo.y * scale));
+  }
+  return image;
+}
 
 }  // namespace ovolo::render

@@ -1,12 +1,14 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <deque>
 #include <filesystem>
 #include <map>
 #include <memory>
 
 #include "io/cli/commands.hpp"
+#include "io/cli/compare_picture.hpp"
 #include "io/cli/run.hpp"
 #include "io/cli/terminal.hpp"
 #include "io/output_folder.hpp"
@@ -22,14 +24,6 @@ struct CompareOptions {
   std::string out;
   int threads = 0;
   bool no_pictures = false;
-};
-
-/// One strategy, worked out.
-struct Worked {
-  std::string name;
-  Prepared scene;
-  Measures measures;
-  ShopEstimate shop;
 };
 
 Worked work_out(io::Strategy strategy, Progress& progress) {
@@ -75,9 +69,19 @@ void run_compare(const CompareOptions& options) {
   io::OutputFolder folder(options.out);
   folder.write("compare.txt", text);
   folder.write("compare.json", io::compare_json(candidates, comparison));
+  const bool draw = !options.no_pictures && std::all_of(worked.begin(), worked.end(), [](const Worked& w) {
+    return !w.measures.edges.empty();
+  });
+  if (draw) {
+    std::vector<const Worked*> all;
+    for (const Worked& w : worked) all.push_back(&w);
+    progress.report("drawing", 0);
+    folder.write("compare.png", draw_comparison(all, comparison));
+  }
   check_interrupt();
   folder.commit();
-  fmt::print("{}\nIn {}: compare.txt, compare.json\n", text, options.out);
+  progress.clear();
+  fmt::print("{}\nIn {}: compare.txt, compare.json{}\n", text, options.out, draw ? ", compare.png" : "");
 }
 
 }  // namespace

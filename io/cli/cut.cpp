@@ -13,6 +13,7 @@
 #include "io/report/report.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/parallel.hpp"
+#include "sim/shop/estimate.hpp"
 
 namespace ovolo::cli {
 namespace {
@@ -52,6 +53,8 @@ void run_cut(const CutOptions& options) {
   measuring.progress = &progress;
   const Measures measures =
       with_places(scene.job, [&] { return measure(scene.job, scene.plan, scene.index, measuring); });
+  const ShopEstimate shop =
+      with_places(scene.job, [&] { return estimate(scene.job, scene.plan, scene.index, measures); });
   report.timing.measure = seconds_since(start);
 
   start = Clock::now();
@@ -61,6 +64,7 @@ void run_cut(const CutOptions& options) {
   report.job = &scene.job;
   report.measures = &measures;
   report.removed = &removed;
+  report.shop = &shop;
   report.pictures = folder.names();
   const std::string text = io::report_text(report);
   folder.write("report.json", io::report_json(report));

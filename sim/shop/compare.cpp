@@ -42,6 +42,7 @@ StrategyFigures figures_of(const Candidate& c) {
     if (edge.marks.marks_per_inch > 0)
       f.tallest_mark = std::max(f.tallest_mark.value_or(0), edge.marks.tallest);
     f.sanding = std::max(f.sanding, edge.sanding.worst);
+    f.must_recut = f.must_recut || edge.sanding.worst == SandClass::recut || !edge.sanding.beyond.empty();
     for (std::size_t i = 1; i < kSandClasses; ++i) f.sanded_length += edge.sanding.classes[i].length;
   }
   if (c.shop.cost) {
@@ -119,6 +120,7 @@ std::string cost_reason(const Ranking& ranking, const std::vector<StrategyFigure
       placing("Cost", ranking, all, "within 3 %, or in an order that the guessed rates could turn over");
   std::size_t b = 0, w = 0;
   if (!ends(ranking, b, w) || !all[b].part || !all[w].part) return text + ".";
+  if (all[w].must_recut) return fmt::format("{}; parts cut as '{}' must be recut.", text, all[w].name);
   const CostShare &best = *all[b].part, &last = *all[w].part;
   const auto minutes = [](const CostShare& c) {
     return fmt::format("{:.1f} min of machine and {:.1f} of sanding", c.machine_minutes,
@@ -139,7 +141,7 @@ StrategyComparison compare(const std::vector<Candidate>& candidates) {
     const StrategyFigures& f = out.figures.back();
     finish.push_back(f.good ? sharp(f.tallest_mark) : sharp(std::nullopt));
     tip.push_back(f.tip_index.value_or(sharp(std::nullopt)));
-    cost.push_back(f.part ? f.part->total : sharp(std::nullopt));
+    cost.push_back(f.part && !f.must_recut ? f.part->total : sharp(std::nullopt));
   }
   out.finish = rank(finish, kFinishRule);
   out.tip = rank(tip, kTipRule);

@@ -31,6 +31,7 @@ struct StrategyFigures {
   std::optional<Ranged> tip_index;
   int passes = 0;                          ///< of the edge operations, one after the other
   SandClass sanding = SandClass::nothing;  ///< the worst class anywhere
+  bool must_recut = false;                 ///< somewhere sanding is not the cure
   double sanded_length = 0;                ///< mm of edge to go over
   std::optional<CostShare> part, batch;
 };
@@ -42,12 +43,13 @@ struct StrategyComparison {
   std::vector<std::string> reasons;  ///< a sentence or two for each ranking: which, by how much, and why
 };
 
-/// Rules of the rankings; what differs by less shares a place.
-///   finish: the tallest feed mark on the moulded surfaces, 10 % or 0.5 um; edges beyond the wishes come
-///   last; tip:    the tip's index, 10 % or 0.5; cost:   money for a part, 3 % or 0.01, and only where
-///   guessed rates could not turn the order over.
+/// Rules of the rankings; what differs by less shares a place. Finish: the tallest feed mark on the moulded
+/// surfaces, 10 % or 0.5 um; edges beyond the wishes come last.
 inline constexpr RankRule kFinishRule{0.10, 0.0005};
+/// Tip: its index, 10 % or 0.5.
 inline constexpr RankRule kTipRule{0.10, 0.5};
+/// Cost: money for a part, 3 % or 0.01, and only where guessed rates could not turn the order over; parts
+/// that must be recut come last.
 inline constexpr RankRule kCostRule{0.03, 0.01};
 
 StrategyComparison compare(const std::vector<Candidate>& candidates);

@@ -102,16 +102,18 @@ const char* name_of(SandClass c) {
 }
 
 SandNeed sand_need(const SectionMeasures& m, const CurveMarks& marks, const Wishes& wishes,
-                   const SandLimits& limits) {
+                   const SandLimits& limits, double own_face_break, double own_wall_break) {
   SandNeed need;
+  const double face = m.face_break.value_or(0) - own_face_break,
+               wall = m.wall_break.value_or(0) - own_wall_break;
   const bool lip = m.lip.value_or(0) > wishes.lip, band = m.band.value_or(0) > wishes.band;
   if (lip) {
     const Blend b = blend_of(*m.lip, wishes.face_break);
     need.blend += b.section;
     need.depth = std::max(need.depth, b.depth);
     need.surface += b.surface;
-  } else if (m.face_break && *m.face_break > wishes.face_break) {
-    need.ease += ease_section(limits.ease, *m.face_break);
+  } else if (face > wishes.face_break) {
+    need.ease += ease_section(limits.ease, face);
     need.surface += limits.ease;
   }
   if (band) {
@@ -119,8 +121,8 @@ SandNeed sand_need(const SectionMeasures& m, const CurveMarks& marks, const Wish
     need.blend += b.section;
     need.depth = std::max(need.depth, b.depth);
     need.surface += b.surface;
-  } else if (m.wall_break && *m.wall_break > wishes.wall_break) {
-    need.ease += ease_section(limits.ease, *m.wall_break);
+  } else if (wall > wishes.wall_break) {
+    need.ease += ease_section(limits.ease, wall);
     need.surface += limits.ease;
   }
   if (marks.tallest > limits.feel) {
@@ -151,7 +153,8 @@ EdgeSanding sand_edge(const EdgeMeasures& edge, const std::vector<CurveMarks>& m
     const Station& station = edge.stations[i];
     if (station.kind != StationKind::edge) continue;
     const SectionMeasures& m = station.measures;
-    const SandNeed need = sand_need(m, marks[marks.size() == 1 ? 0 : i], job.wishes, limits);
+    const SandNeed need = sand_need(m, marks[marks.size() == 1 ? 0 : i], job.wishes, limits,
+                                    edge.own_face_break, edge.own_wall_break);
     const double length = station.weight * static_cast<double>(edge.copies.size());
     // A lip's blend lies inside the round, the rest on it.
     const double at =

@@ -28,9 +28,10 @@ struct SandNeed {
 };
 
 /// The need of a measured section with the marks its cuts left. A lip or band within the wishes is left
-/// alone, marks below `feel` likewise.
+/// alone, marks below `feel` likewise, and so is the part of a break that the wanted form has of its own
+/// (radians).
 SandNeed sand_need(const SectionMeasures& section, const CurveMarks& marks, const Wishes& wishes,
-                   const SandLimits& limits);
+                   const SandLimits& limits, double own_face_break = 0, double own_wall_break = 0);
 
 /// One grit's share of the work on one part, or of a stretch.
 struct GritWork {

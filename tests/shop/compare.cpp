@@ -83,6 +83,17 @@ TEST_CASE("an edge beyond the wishes comes last in finish, however low its marks
   CHECK(said(c, "the edges of 'A' are not within the wishes"));
 }
 
+TEST_CASE("parts that must be recut are not cheap", "[shop]") {
+  std::vector<Outcome> outcomes{{0.006, 10, 1}, {0.006, 10, 3}};
+  outcomes[0].shop.edges[0].sanding.worst = SandClass::recut;
+  CHECK(compare_all(outcomes).cost.places == std::vector<std::vector<std::size_t>>{{1}, {0}});
+  CHECK(said(compare_all(outcomes), "parts cut as 'A' must be recut"));
+  outcomes[0].shop.edges[0].sanding.worst = SandClass::touch;
+  CHECK(compare_all(outcomes).cost.places.front() == std::vector<std::size_t>{0});
+  outcomes[0].shop.edges[0].sanding.beyond = {"Cut too deep"};
+  CHECK(compare_all(outcomes).cost.places.front() == std::vector<std::size_t>{1});
+}
+
 TEST_CASE("what is not known is not ranked first", "[shop]") {
   std::vector<Outcome> outcomes{{0.006, 10, 3}, {0.006, 10, 3}};
   outcomes[0].shop.cost.reset();

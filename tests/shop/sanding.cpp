@@ -91,6 +91,14 @@ TEST_CASE("breaks above the wishes are eased", "[shop]") {
   CHECK(need.level == SandClass::touch);
 }
 
+TEST_CASE("a break that the wanted form has of its own is left alone", "[shop]") {
+  SectionMeasures m = clean();
+  m.wall_break = 90 * kDegree;
+  CHECK(sand_need(m, marks(0, 0, 5), Wishes{}, SandLimits{}, 0, 80 * kDegree).level == SandClass::nothing);
+  CHECK(sand_need(m, marks(0, 0, 5), Wishes{}, SandLimits{}, 0, 50 * kDegree).ease ==
+        Approx(0.25 * 0.25 * std::tan(20 * kDegree)));
+}
+
 TEST_CASE("classes rise with what must come off", "[shop]") {
   SandClass last = SandClass::nothing;
   for (double lip = 0.001; lip < 2; lip *= 1.2) {

@@ -1,0 +1,77 @@
+#include "io/cli/compare_picture.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <deque>
+
+#include "render/close_up.hpp"
+#include "render/compare_picture.hpp"
+#include "render/png.hpp"
+#include "sim/carve/carve.hpp"
+
+namespace ovolo::cli {
+namespace {
+
+/// The edge with the tallest marks, the first when none has any.
+std::size_t shown_edge(const ShopEstimate& shop) {
+  std::size_t best = 0;
+  for (std::size_t i = 1; i < shop.edges.size(); ++i)
+    if (!shop.edges[i].shared &&
+        (shop.edges[best].shared || shop.edges[i].marks.tallest > shop.edges[best].marks.tallest))
+      best = i;
+  return best;
+}
+
+const Station& shown_station(const EdgeMeasures& edge, Vec2 at) {
+  return *std::min_element(
+      edge.stations.begin(), edge.stations.end(),
+      [&](const Station& a, const Station& b) { return distance(a.point, at) < distance(b.point, at); });
+}
+
+render::Image close_up(const Prepared& scene, const EdgeMeasures& edge, const Station& station,
+                       const WantedForm& wanted) {
+  constexpr int kWidth = 900;
+  const Operation& op = scene.job.operations[edge.operation];
+  const Contour contour =
+      scene.job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
+  render::CloseUpView view = render::close_up_view(station, wanted, scene.job.stock);
+  view.width = kWidth;
+  view.height = static_cast<int>(kWidth / render::kCloseUpAspect);
+  CarveOptions options;
+  options.cell = render::close_up_cell(view);
+  options.window = render::close_up_window(view, scene.job.stock);
+  const Heightfield field = carve(scene.job, scene.plan, scene.index, options);
+  return render::draw_close_up({field, scene.job.stock, contour, op.keep, view, "", nullptr, false});
+}
+
+}  // namespace
+
+std::string draw_comparison(const std::vector<const Worked*>& worked, const StrategyComparison& comparison) {
+  std::deque<Section> sections;
+  std::deque<WantedForm> wanted;
+  std::vector<render::ComparePanel> panels;
+  for (const Worked* w : worked) {
+    const Job& job = w->scene.job;
+    const std::size_t k = shown_edge(w->shop);
+    const EdgeMeasures& edge = w->measures.edges.at(k);
+    const Station& station = shown_station(edge, w->shop.edges[k].marks_at);
+    const Operation& op = job.operations[edge.operation];
+    wanted.push_back(wanted_form(op, job.bits[op.bit]));
+    sections.push_back(SectionMaker(job, w->scene.plan, w->scene.index)
+                           .make({station.point, station.normal, station.reach}));
+    panels.push_back({sections.back(), job.stock, wanted.back(), w->shop.edges[k].marks,
+                      w->measures.verdict.text, close_up(w->scene, edge, station, wanted.back())});
+  }
+  const Job& first = worked.front()->scene.job;
+  const std::string note = fmt::format(
+      "Bars: the likely value; thin lines with ends: its range. Sanding rates: {}. Specific cutting energy: "
+      "{}. The tip load index "
+      "compares strategies, it promises nothing. Feed marks that differ by less than 10 %, or costs by less "
+      "than 3 %, are not ranked.",
+      first.shop.sand_rates.source, first.shop.material.energy_source);
+  return render::encode_png(render::draw_compare(
+      {first.title, std::move(panels), comparison, first.shop.rates.batch, first.shop.rates.currency, note}));
+}
+
+}  // namespace ovolo::cli
