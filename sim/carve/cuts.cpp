@@ -4,12 +4,13 @@
 #include <cmath>
 #include <numbers>
 
+#include "sim/carve/merge.hpp"
 #include "sim/geometry/box_tree.hpp"
 
 namespace ovolo {
 namespace {
 
-constexpr double kSame = 1e-9;  // mm, paths this near each other are one
+constexpr double kSame = 2e-5;  // mm, paths this near each other are one
 constexpr double kJoin = 1e-6;  // mm, ends this near each other meet
 
 double low(const Move& move) { return std::min(move.z0, move.z1); }
@@ -19,22 +20,7 @@ std::vector<Move> cutting_moves(const Plan& plan, const std::vector<std::uint32_
   std::vector<Move> out;
   const auto add = [&](const Move& move) {
     // A tip above the face cuts nothing; where the sheet itself is not flat that cannot be told here.
-    if (low(move) >= 0 && plan.surfaces[move.surface].flat()) return;
-    const double turn = std::abs(move.path.sweep);
-    if (move.region >= 0 || !move.path.is_arc() || turn <= std::numbers::pi ||
-        (turn >= 2 * std::numbers::pi && move.level())) {
-      out.push_back(move);
-      return;
-    }
-    Move half = move;
-    const double length = move.path.length();
-    half.path = move.path.part(0, 0.5 * length);
-    half.z1 = 0.5 * (move.z0 + move.z1);
-    out.push_back(half);
-    half.path = move.path.part(0.5 * length, length);
-    half.z0 = half.z1;
-    half.z1 = move.z1;
-    out.push_back(half);
+    if (low(move) < 0 || !plan.surfaces[move.surface].flat()) out.push_back(move);
   };
   for (const std::uint32_t i : near) {
     const Move& move = plan.moves[i];
@@ -49,6 +35,29 @@ std::vector<Move> cutting_moves(const Plan& plan, const std::vector<std::uint32_
         add(around);
       }
     }
+  }
+  return out;
+}
+
+// Arcs of more than half a turn, but for level full circles, in two halves.
+std::vector<Move> with_halves(const std::vector<Move>& moves) {
+  std::vector<Move> out;
+  for (const Move& move : moves) {
+    const double turn = std::abs(move.path.sweep);
+    if (move.region >= 0 || !move.path.is_arc() || turn <= std::numbers::pi ||
+        (turn >= 2 * std::numbers::pi && move.level())) {
+      out.push_back(move);
+      continue;
+    }
+    Move half = move;
+    const double length = move.path.length();
+    half.path = move.path.part(0, 0.5 * length);
+    half.z1 = 0.5 * (move.z0 + move.z1);
+    out.push_back(half);
+    half.path = move.path.part(0.5 * length, length);
+    half.z0 = half.z1;
+    half.z1 = move.z1;
+    out.push_back(half);
   }
   return out;
 }
@@ -148,7 +157,7 @@ void settle_ends(std::vector<Cut>& cuts) {
 std::vector<Cut> collect_cuts(const Job& job, const Plan& plan, const MoveIndex& index, const Box2& part) {
   std::vector<std::uint32_t> near;
   index.query(part, near);
-  std::vector<Move> moves = without_hidden(cutting_moves(plan, near));
+  std::vector<Move> moves = without_hidden(with_halves(merge_moves(cutting_moves(plan, near))));
   std::stable_sort(moves.begin(), moves.end(), [](const Move& a, const Move& b) { return low(a) < low(b); });
   std::vector<Cut> cuts;
   cuts.reserve(moves.size());
