@@ -6,10 +6,8 @@
 #include <cmath>
 
 #include "sim/carve/cuts.hpp"
-#include "sim/carve/exact_kernel.hpp"
-#include "sim/carve/fast_carver.hpp"
 #include "sim/carve/memory.hpp"
-#include "sim/carve/region_rows.hpp"
+#include "sim/carve/tile_carver.hpp"
 #include "sim/carve/tile_plan.hpp"
 #include "sim/error.hpp"
 #include "sim/parallel.hpp"
@@ -114,29 +112,6 @@ std::size_t limit_of(const CarveOptions& options) {
   return options.memory_limit > 0 ? options.memory_limit : free_memory();
 }
 
-// Lowers the cells inside the region to one height. Returns the cells lowered.
-std::int64_t fill_region(const TileView& tile, std::int64_t first_row, const RegionRows& rows, double z,
-                         const Surface& surface) {
-  std::int64_t filled = 0;
-  for (int j = 0; j < kTile; ++j) {
-    const std::span<const double> x = rows.crossings(first_row + j);
-    float* row = tile.heights + j * kTile;
-    for (std::size_t k = 0; k + 1 < x.size(); k += 2) {
-      const auto column = [&](double at) {
-        return static_cast<int>(
-            std::clamp(std::ceil((at - tile.first_centre.x) / tile.cell), 0.0, double{kTile}));
-      };
-      const int begin = column(x[k]), end = column(x[k + 1]);
-      for (int i = begin; i < end; ++i) {
-        const Vec2 p = tile.first_centre + tile.cell * Vec2{static_cast<double>(i), static_cast<double>(j)};
-        row[i] = std::min(row[i], static_cast<float>(surface.flat() ? z : z + surface.delta(p)));
-      }
-      filled += std::max(0, end - begin);
-    }
-  }
-  return filled;
-}
-
 }  // namespace
 
 std::size_t carve_bytes(const Job& job, const Plan& plan, const MoveIndex& index,
@@ -153,17 +128,8 @@ Heightfield carve(const Job& job, const Plan& plan, const MoveIndex& index, cons
   if (!layout.listed || layout.bytes > static_cast<double>(limit))
     refuse(job, plan, index, options, layout.bytes, limit);
   const Grid& grid = layout.grid;
-  const std::vector<Cut>& cuts = layout.cuts;
 
-  std::vector<RegionRows> region_rows(plan.regions.size());
-  std::vector<char> region_used(plan.regions.size(), 0);
-  for (const Cut& cut : cuts)
-    if (cut.move.region >= 0) region_used[static_cast<std::size_t>(cut.move.region)] = 1;
-  parallel_for(region_rows.size(), [&](std::size_t r) {
-    if (region_used[r]) region_rows[r] = RegionRows(plan.regions[r], grid);
-  });
-
-  const FastCarver fast(job, cuts, grid.cell);
+  const TileCarver carver(job, plan, layout.cuts, grid, options.simd);
   Heightfield field(grid.origin(), grid.cell, grid.columns, grid.rows);
   field.hold(layout.tiles.tiles);
   const std::size_t n = layout.tiles.tiles.size();
@@ -171,20 +137,7 @@ Heightfield carve(const Job& job, const Plan& plan, const MoveIndex& index, cons
   const auto carve_tile = [&](std::size_t k) {
     const std::int64_t column = layout.tiles.tiles[k] % grid.tile_columns();
     const std::int64_t row = layout.tiles.tiles[k] / grid.tile_columns();
-    const TileView tile{field.tile_for_write(column, row), grid.cell_centre(column * kTile, row * kTile),
-                        grid.cell};
-    for (const std::uint32_t i : layout.tiles.cuts_of(k)) {
-      const Move& move = cuts[i].move;
-      const Profile& profile = job.bits[move.bit].profile;
-      const Surface& surface = plan.surfaces[move.surface];
-      if (move.region >= 0)
-        updates[k] += fill_region(tile, row * kTile, region_rows[static_cast<std::size_t>(move.region)],
-                                  move.z0 + profile.height(0), surface);
-      else if (options.simd && surface.flat())
-        updates[k] += fast.lower(tile, i);
-      else
-        updates[k] += carve_exactly(tile, move, profile, surface);
-    }
+    updates[k] = carver.carve(field.tile_for_write(column, row), column, row, layout.tiles.cuts_of(k));
   };
   // In batches, so that progress is told from this thread and an interruption ends the work.
   const std::size_t batch =

@@ -90,4 +90,7 @@ struct ClimbTask : CellTask {
 std::int64_t lower_cells(const CellTask& task);
 std::int64_t lower_cells_climbing(const ClimbTask& task);
 
+/// The highest of a tile's 64 x 64 heights (64-byte aligned).
+float highest_cell(const float* heights);
+
 }  // namespace ovolo

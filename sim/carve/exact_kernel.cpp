@@ -6,8 +6,7 @@
 
 namespace ovolo {
 
-std::int64_t carve_exactly(const TileView& tile, const Move& move, const Profile& profile,
-                           const Surface& surface) {
+std::int64_t carve_exactly(const TileView& tile, const Move& move, const Profile& profile) {
   constexpr int kTile = Heightfield::kTile, kBlock = 8;
   const double half = 0.5 * (kBlock - 1) * tile.cell;
   const double reach = profile.cutting_radius() + std::hypot(half, half);
@@ -22,8 +21,7 @@ std::int64_t carve_exactly(const TileView& tile, const Move& move, const Profile
       for (int j = 0; j < kBlock; ++j) {
         for (int i = 0; i < kBlock; ++i) {
           const Vec2 p = corner + tile.cell * Vec2{static_cast<double>(i), static_cast<double>(j)};
-          double z = swept_height(move, profile, no_regions, p);
-          if (!surface.flat()) z += surface.delta(p);
+          const double z = swept_height(move, profile, no_regions, p);
           float& height = tile.heights[(bj + j) * kTile + bi + i];
           height = std::min(height, static_cast<float>(z));
         }

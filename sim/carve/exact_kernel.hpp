@@ -3,7 +3,6 @@
 
 #include "sim/bit/profile.hpp"
 #include "sim/path/move.hpp"
-#include "sim/stock/surface.hpp"
 
 namespace ovolo {
 
@@ -15,7 +14,6 @@ struct TileView {
 };
 
 /// Lowers the tile by one move, each cell in double by `swept_height`. Returns the cells looked at.
-std::int64_t carve_exactly(const TileView& tile, const Move& move, const Profile& profile,
-                           const Surface& surface);
+std::int64_t carve_exactly(const TileView& tile, const Move& move, const Profile& profile);
 
 }  // namespace ovolo

@@ -136,6 +136,16 @@ std::int64_t lower_task(const CellTask& task) {
   });
 }
 
+float highest_of(const float* heights) {
+  const Lanes d;
+  Vec a = hn::Load(d, heights), b = a;
+  for (int k = 0; k < kTile * kTile; k += 2 * lanes()) {
+    a = hn::Max(a, hn::Load(d, heights + k));
+    b = hn::Max(b, hn::Load(d, heights + k + lanes()));
+  }
+  return hn::GetLane(hn::MaxOfLanes(d, hn::Max(a, b)));
+}
+
 }  // namespace HWY_NAMESPACE
 }  // namespace ovolo
 HWY_AFTER_NAMESPACE();
@@ -144,5 +154,8 @@ HWY_AFTER_NAMESPACE();
 namespace ovolo {
 HWY_EXPORT(lower_task);
 std::int64_t lower_cells(const CellTask& task) { return HWY_DYNAMIC_DISPATCH(lower_task)(task); }
+
+HWY_EXPORT(highest_of);
+float highest_cell(const float* heights) { return HWY_DYNAMIC_DISPATCH(highest_of)(heights); }
 }  // namespace ovolo
 #endif
