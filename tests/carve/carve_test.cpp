@@ -7,6 +7,7 @@
 #include "sim/carve/carve.hpp"
 #include "sim/error.hpp"
 #include "sim/parallel.hpp"
+#include "tests/support/cell_error.hpp"
 #include "tests/support/slow_twin.hpp"
 
 namespace ovolo {
@@ -14,31 +15,23 @@ namespace {
 
 using test::arc_move;
 using test::line_move;
+constexpr double kPi = std::numbers::pi;
+constexpr double kTolerance = 1e-4;  // mm: 0.1 um
 
-Heightfield carved(const Job& job, const Plan& plan, double cell, bool simd = true) {
+Heightfield carved(const Job& job, const Plan& plan, double cell, bool simd = true,
+                   std::optional<Box2> window = {}) {
   CarveOptions options;
   options.cell = cell;
   options.simd = simd;
+  options.window = window;
   return carve(job, plan, MoveIndex(plan, job), options);
 }
 
-// How far the cell's height lies from what the moves leave within a hair of its centre, mm: near upright
-// steps and tangents the least error in place is a large one in height.
-double cell_error(const Job& job, const Plan& plan, const Heightfield& field, std::int64_t i,
-                  std::int64_t j) {
-  constexpr double kHair = 2e-5;
-  const double height = static_cast<double>(field.at(i, j));
-  const Vec2 p = field.cell_centre(i, j);
-  const double wanted = test::slow_height(job, plan, p);
-  if (std::abs(height - wanted) < 5e-5) return std::abs(height - wanted);
-  double lo = wanted, hi = wanted;
-  for (const Vec2 d : {Vec2{1, 0}, Vec2{-1, 0}, Vec2{0, 1}, Vec2{0, -1}, Vec2{1, 1}, Vec2{1, -1}, Vec2{-1, 1},
-                       Vec2{-1, -1}}) {
-    const double beside = test::slow_height(job, plan, p + kHair * d);
-    lo = std::min(lo, beside);
-    hi = std::max(hi, beside);
-  }
-  return std::max({0.0, lo - height, height - hi});
+std::int64_t different_cells(const Heightfield& a, const Heightfield& b) {
+  std::int64_t different = 0;
+  for (std::int64_t j = 0; j < a.rows(); ++j)
+    for (std::int64_t i = 0; i < a.columns(); ++i) different += a.at(i, j) != b.at(i, j);
+  return different;
 }
 
 }  // namespace
@@ -46,15 +39,32 @@ double cell_error(const Job& job, const Plan& plan, const Heightfield& field, st
 TEST_CASE("Every cell agrees with every move, one by one", "[carve]") {
   const Job job = test::sample_job(150, 110, test::sample_profiles());
   for (const bool simd : {false, true}) {
-    for (const std::uint32_t seed : {1u, 2u, 3u, 4u}) {
+    for (const std::uint32_t seed : {1u, 2u, 3u, 4u, 5u, 6u}) {
       const Plan plan = test::random_plan(job, seed, 60);
-      const Heightfield field = carved(job, plan, 0.37, simd);
-      double worst = 0;
-      for (std::int64_t j = 0; j < field.rows(); ++j)
-        for (std::int64_t i = 0; i < field.columns(); ++i)
-          worst = std::max(worst, cell_error(job, plan, field, i, j));
       CAPTURE(simd, seed);
-      CHECK(worst < 1e-4);
+      CHECK(test::worst_cell(job, plan, carved(job, plan, 0.43, simd)) < kTolerance);
+    }
+  }
+}
+
+TEST_CASE("Fine cells agree too, for each profile on each kind of path", "[carve]") {
+  const auto profiles = test::sample_profiles();
+  const Job job = test::sample_job(60, 60, profiles);
+  for (std::uint32_t bit = 0; bit < profiles.size(); ++bit) {
+    const std::vector<Move> moves{
+        line_move({12, 15}, {41, 33}, -3, -3, bit),      line_move({10, 21}, {50, 21}, -3, -3, bit),
+        line_move({21, 50}, {21, 10}, -3, -3, bit),      arc_move({30, 30}, 12, 0.5, 6, -3, -3, bit),
+        arc_move({-70, 30}, 95, -0.2, 0.4, -3, -3, bit), arc_move({22, 21}, 0.7, 0, 2 * kPi, -3, -3, bit),
+        line_move({12, 15}, {41, 33}, -3, -5, bit),      line_move({20, 21}, {23, 22}, -4, -3, bit),
+        line_move({10, 21}, {50, 21}, -3, -3.4, bit),    arc_move({30, 30}, 12, 0.5, 6, -3, -5, bit),
+        arc_move({-70, 30}, 95, -0.2, 0.4, -5, -3, bit), arc_move({22, 21}, 0.7, 0, -2 * kPi, -3, -4, bit),
+    };
+    for (std::size_t m = 0; m < moves.size(); ++m) {
+      Plan plan;
+      plan.moves = {moves[m]};
+      const Heightfield field = carved(job, plan, 0.019, true, Box2{{19, 20}, {23, 23}});
+      CAPTURE(bit, m);
+      CHECK(test::worst_cell(job, plan, field, 2e-5, 3) < kTolerance);
     }
   }
 }
@@ -111,10 +121,7 @@ TEST_CASE("A window holds the same cells as the whole sheet", "[carve]") {
   const Job job = test::sample_job(120, 90, test::sample_profiles());
   const Plan plan = test::random_plan(job, 5, 60);
   const Heightfield whole = carved(job, plan, 0.25);
-  CarveOptions options;
-  options.cell = 0.25;
-  options.window = Box2{{30.1, 20.3}, {71.7, 65.2}};
-  const Heightfield part = carve(job, plan, MoveIndex(plan, job), options);
+  const Heightfield part = carved(job, plan, 0.25, true, Box2{{30.1, 20.3}, {71.7, 65.2}});
   const std::int64_t i0 = std::llround(part.origin().x / 0.25), j0 = std::llround(part.origin().y / 0.25);
   REQUIRE(i0 == 64);  // whole tiles of the sheet
   REQUIRE(j0 == 64);
@@ -123,6 +130,103 @@ TEST_CASE("A window holds the same cells as the whole sheet", "[carve]") {
   for (std::int64_t j = 0; j < part.rows(); ++j)
     for (std::int64_t i = 0; i < part.columns(); ++i) different += part.at(i, j) != whole.at(i + i0, j + j0);
   CHECK(different == 0);
+}
+
+TEST_CASE("A window may reach beyond the sheet", "[carve]") {
+  const Job job = test::sample_job(20, 20, {ball(6, 5)});
+  Plan plan;
+  plan.moves = {line_move({-5, 10}, {25, 10}, -2, -2)};
+  const Heightfield field = carved(job, plan, 0.1, true, Box2{{-8, 5}, {3, 15}});
+  REQUIRE(field.origin().x <= -8);
+  CHECK(test::worst_cell(job, plan, field) < kTolerance);
+  CHECK(field.at(std::llround((-6 - field.origin().x) / 0.1), std::llround((10 - field.origin().y) / 0.1)) <
+        -1.5f);
+}
+
+TEST_CASE("At the far end of a whole sheet cells keep their accuracy", "[carve]") {
+  const Job job = test::sample_job(2440, 1220, test::sample_profiles());
+  for (const std::uint32_t bit : {0u, 3u, 8u}) {
+    Plan plan;
+    plan.moves = {line_move({3, 5}, {2437, 1211}, -2, -2, bit),
+                  line_move({2437, 1190}, {3, 1180}, -4, -1, bit),
+                  arc_move({-8000, 600}, 10430, -0.1, 0.2, -3, -3, bit),
+                  arc_move({2430, -600}, 1800, 1.2, 1.2, -3, -2.5, bit)};
+    const Heightfield field = carved(job, plan, 0.05, true, Box2{{2410, 1180}, {2440, 1220}});
+    CAPTURE(bit);
+    CHECK(test::worst_cell(job, plan, field, 2e-5, 2) < kTolerance);
+  }
+}
+
+TEST_CASE("Shallower passes over the same path change nothing and cost nothing", "[carve]") {
+  const Job job = test::sample_job(200, 150, test::sample_profiles());
+  Plan deepest;
+  const Contour contour = Contour::rectangle({100, 75}, {120, 80}, 12);
+  for (const Segment& s : contour.segments()) {
+    Move move = line_move({}, {}, -2.2, -2.2, 1);
+    move.path = s;
+    deepest.moves.push_back(move);
+  }
+  Plan all = deepest;
+  for (const double z : {-0.7, -1.4}) {
+    Move ramp = deepest.moves[0];  // into the pass, along its path
+    ramp.path = ramp.path.part(10, 30);
+    ramp.z0 = z + 0.7;
+    ramp.z1 = z;
+    all.moves.insert(all.moves.begin(), ramp);
+    for (Move move : deepest.moves) {
+      move.z0 = move.z1 = z;
+      all.moves.insert(all.moves.begin(), move);
+    }
+  }
+  CarveOptions options;
+  options.cell = 0.1;
+  CarveStats one, three;
+  const Heightfield a = carve(job, deepest, MoveIndex(deepest, job), options, &one);
+  const Heightfield b = carve(job, all, MoveIndex(all, job), options, &three);
+  CHECK(different_cells(a, b) == 0);
+  CHECK(three.cell_updates == one.cell_updates);
+  CHECK(test::worst_cell(job, all, b, 2e-5, 3) < kTolerance);
+}
+
+TEST_CASE("A contour in short pieces leaves the same surface as in arcs", "[carve]") {
+  const Job job = test::sample_job(120, 100, test::sample_profiles());
+  for (const double piece : {0.1, 1.0}) {
+    for (const std::uint32_t bit : {1u, 2u, 4u}) {
+      Plan arcs, pieces;
+      const Contour contour = Contour::rectangle({60, 50}, {80, 60}, 14);
+      for (const Segment& s : contour.segments()) {
+        Move move = line_move({}, {}, -2.2, -2.2, bit);
+        move.path = s;
+        arcs.moves.push_back(move);
+        const int n = static_cast<int>(std::lround(s.length() / piece));
+        for (int k = 0; k < n; ++k) {
+          move.path = Segment::line(s.point(s.length() * k / n), s.point(s.length() * (k + 1) / n));
+          pieces.moves.push_back(move);
+        }
+      }
+      const Heightfield field = carved(job, pieces, 0.21);
+      CAPTURE(piece, bit);
+      // Against the pieces themselves; where they are joined into arcs places move by up to 0.1 um.
+      CHECK(test::worst_cell(job, pieces, field, 1.2e-4, 5) < kTolerance);
+      if (piece < 0.5) CHECK(test::worst_cell(job, arcs, field, 1.2e-4, 2) < kTolerance);
+    }
+  }
+}
+
+TEST_CASE("A sheet that is not flat shifts the cut", "[carve]") {
+  const Job job = test::sample_job(100, 80, test::sample_profiles());
+  SheetShape shape;
+  shape.tilt = {0.8, -0.3};
+  shape.bow = 0.4;
+  Plan plan = test::random_plan(job, 12, 50);
+  plan.surfaces.push_back(Surface(shape, 100, 80, 12.7, ZeroOn::face));
+  shape.lifts.push_back({{50, 40}, 0.3, 25, -1, 0});
+  plan.surfaces.push_back(Surface(shape, 100, 80, 12.7, ZeroOn::face, {true}));
+  REQUIRE_FALSE(plan.surfaces[2].flat());
+  for (std::size_t i = 0; i < plan.moves.size(); ++i)
+    plan.moves[i].surface = static_cast<std::uint32_t>(i % 3);
+  for (const bool simd : {false, true})
+    CHECK(test::worst_cell(job, plan, carved(job, plan, 0.37, simd)) < kTolerance);
 }
 
 TEST_CASE("A job that does not fit is refused with the cell that would", "[carve]") {
