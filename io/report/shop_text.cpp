@@ -5,18 +5,37 @@
 namespace ovolo::io {
 namespace {
 
-void pass_line(std::string& out, const Operation& op, const PassLoad& p) {
+/// Likely value and range without words, for a table: "6 (2-12)".
+std::string short_range(const Ranged& r, int decimals) {
+  return fmt::format("{:.{}f} ({:.{}f}-{:.{}f})", r.value, decimals, r.low, decimals, r.high, decimals);
+}
+
+constexpr const char* kColumns = "  {:>4} {:>7} {:>6} {:>7} {:>9} {:>6} {:>13} {:>16} {:>6}\n";
+
+std::string head() {
+  return fmt::format(kColumns, "pass", "depth", "takes", "rate", "per tooth", "wide", "power", "tip index",
+                     "time") +
+         fmt::format(kColumns, "", "mm", "mm2", "mm3/s", "mm", "mm", "W", "(range)", "min");
+}
+
+void pass_line(std::string& out, const Operation& op, const PassLoad& p, const ShopEstimate& shop) {
   const double depth = p.pass < op.passes.size() ? op.passes[p.pass] : op.depth;
+  std::string minutes = "-";
+  if (shop.time)
+    for (const PassTime& t : shop.time->passes)
+      if (t.operation == p.operation && t.pass == p.pass) minutes = fmt::format("{:.2f}", t.seconds() / 60);
+  out +=
+      fmt::format(kColumns, p.pass + 1, fmt::format("{:.3f}", depth), fmt::format("{:.2f}", p.section.max),
+                  fmt::format("{:.0f}", p.rate.max), fmt::format("{:.4f}", p.chip_load),
+                  fmt::format("{:.2f}", p.width), short_range(p.power, 0), short_range(p.index, 1), minutes);
+}
+
+void edge_line(std::string& out, const PassLoad& p) {
   out += fmt::format(
-      "  pass {} to {:.3f} mm: takes {:.2f} mm2 at most, {:.0f} mm3/s, {:.4f} mm per tooth ({:.4f} on "
-      "the high flute)\n",
-      p.pass + 1, depth, p.section.max, p.rate.max, p.chip_load, p.high_chip);
-  out += fmt::format(
-      "    {:.2f} mm wide and {:.2f} mm high in contact, {:.2f} m/s at the tip, {:.2f} m/s at the rim, {} "
-      "W\n",
-      p.width, p.depth, p.inner_speed, p.outer_speed, format_range(p.power, 0));
-  out += fmt::format("    tip index {}, weakest {:.2f} mm above the tip\n", format_range(p.index, 1),
-                     p.tip.height);
+      "  the bit cuts at {:.1f} to {:.1f} m/s; its flute that stands highest takes {:.4f} mm; weakest {:.2f} "
+      "mm "
+      "above its tip\n",
+      p.inner_speed, p.outer_speed, p.high_chip, p.tip.height);
 }
 
 void finish_lines(std::string& out, const EdgeFinish& e) {
@@ -66,12 +85,17 @@ std::string format_range(const Ranged& r, int decimals) {
 
 std::string shop_text(const Job& job, const ShopEstimate& shop) {
   std::string out = "\nIn the shop\n";
+  out += head();
   for (std::size_t i = 0; i < job.operations.size(); ++i) {
     out += fmt::format("{}\n", job.operations[i].name);
+    const PassLoad* last = nullptr;
     for (const PassLoad& p : shop.loads)
-      if (p.operation == i) pass_line(out, job.operations[i], p);
-    for (const EdgeFinish& e : shop.edges)
-      if (e.operation == i) finish_lines(out, e);
+      if (p.operation == i) pass_line(out, job.operations[i], *(last = &p), shop);
+    for (const EdgeFinish& e : shop.edges) {
+      if (e.operation != i) continue;
+      if (last) edge_line(out, *last);
+      finish_lines(out, e);
+    }
   }
   for (const std::string& name : shop.missing)
     out += fmt::format("'{}' has no feed or no spindle speed: set both to learn its loads, marks and time\n",
