@@ -88,6 +88,10 @@ BitRow bit_row(const Bit& bit) {
     const Roundover& r = *bit.roundover;
     row.working_depth_error = r.working_depth_error;
     row.tip_flat_error = 2 * r.tip_radius_error;
+    row.not_read = r.working_depth_error == 0 && r.tip_radius_error == 0;
+    if (row.not_read)
+      row.remark +=
+          "not read: a full point is assumed; measure its working depth before you trust the settings; ";
     const double lost = std::asin(std::clamp(r.h0() / r.radius, 0.0, 1.0));
     row.lost_angle = lost;
     row.lost_length = lost * r.radius;
@@ -107,7 +111,7 @@ std::string bit_table(const std::vector<BitRow>& rows, bool inch) {
     return v ? format_number(*v * 180 / std::numbers::pi, 1) + " deg" : std::string("-");
   };
   const auto with_error = [&](double v, const std::optional<double>& e) {
-    return e ? mm(v) + " +- " + mm(*e) : mm(v);
+    return e && *e > 0 ? mm(v) + " +- " + mm(*e) : mm(v);
   };
   struct Line {
     std::string label;

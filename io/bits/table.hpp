@@ -17,6 +17,7 @@ struct BitRow {
   double cutting_diameter = 0;
   double thickness_above = 0;  ///< across, 1 mm above the tip: how slender it is
   std::optional<double> working_depth_error, tip_flat_error;
+  bool not_read = false;  ///< nothing was measured: the form's nominal values are shown
   std::optional<double> lost_angle, lost_length;  ///< of the quarter circle, by grinding the tip off
   std::optional<double> depth, offset;            ///< the settings below
   std::optional<double> face_break, wall_break, foot_depth;  ///< what they leave

@@ -31,6 +31,7 @@ int main(int argc, char** argv) {
   app.require_subcommand(1);
   app.footer("Run 'ovolo new' for a starter scene, then 'ovolo cut SCENE.toml --out DIR'.");
   ovolo::cli::add_cut(app);
+  ovolo::cli::add_bits(app);
   ovolo::cli::add_new(app);
   ovolo::cli::add_compare(app);
   ovolo::cli::add_sand(app);

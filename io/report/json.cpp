@@ -47,6 +47,13 @@ Json bit_json(const Bit& bit) {
           {"undercut", bit.profile.undercut()}};
 }
 
+/// What was said of a contour out of a drawing: its overall size, units, what was joined.
+Json notes_of(const Job& job, const std::string& contour) {
+  for (const NamedContour& c : job.contours)
+    if (c.id == contour) return c.notes;
+  return Json::array();
+}
+
 Json edge_json(const Job& job, const EdgeMeasures& e) {
   const Operation& op = job.operations[e.operation];
   Json exposure = Json::array();
@@ -56,6 +63,7 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
   for (const Vec2& c : e.copies) at.push_back(point(c));
   return {{"operation", op.name},
           {"contour", e.contour},
+          {"contour_notes", notes_of(job, e.contour)},
           {"bit", job.bits[op.bit].id},
           {"depth_mm", mm(op.depth)},
           {"offset_mm", mm(op.offset)},

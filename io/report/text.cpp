@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -83,6 +84,9 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
   out += fmt::format("  contour {:.1f} mm long, {} stations", e.length, e.stations.size());
   if (e.copies.size() > 1) out += fmt::format("; {} copies measure the same", e.copies.size());
   out += '\n';
+  for (const NamedContour& c : job.contours)
+    if (c.id == e.contour && !c.notes.empty())
+      out += "  " + wrapped(fmt::format("from a drawing: {}", fmt::join(c.notes, "; ")), 96, "    ") + '\n';
   fine_line(out, "lip height", e.lip);
   fine_line(out, "flat band width", e.band);
   angle_line(out, "face break", e.face_break, e.own_face_break);
@@ -108,6 +112,14 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
          '\n';
 }
 
+/// Is the bit in some operation? A bits file holds the whole drawer.
+bool used(const Job& job, std::uint32_t bit) {
+  return std::any_of(job.operations.begin(), job.operations.end(), [&](const Operation& op) {
+    return op.bit == bit || std::any_of(op.program.begin(), op.program.end(),
+                                        [&](const ProgramMotion& m) { return m.bit == bit; });
+  });
+}
+
 }  // namespace
 
 std::string report_text(const ReportInput& in) {
@@ -121,7 +133,9 @@ std::string report_text(const ReportInput& in) {
                      stock.thickness() / 25.4);
   for (const Layer& l : stock.layers) out += fmt::format(" {} {:.2f}", l.name, l.thickness);
   out += '\n';
-  for (const Bit& b : job.bits) {
+  for (std::size_t i = 0; i < job.bits.size(); ++i) {
+    const Bit& b = job.bits[i];
+    if (!used(job, static_cast<std::uint32_t>(i))) continue;
     const double cutting = 2 * b.profile.cutting_radius(), flat = 2 * b.profile.tip_flat_radius();
     out += fmt::format("bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in)", b.id, b.form, cutting,
                        cutting / 25.4);
@@ -129,6 +143,8 @@ std::string report_text(const ReportInput& in) {
     if (b.working_depth > 0)
       out += fmt::format(", works {:.3f} mm ({:.4f} in) deep", b.working_depth, b.working_depth / 25.4);
     out += '\n';
+    if (!b.notes.empty())
+      out += "  " + wrapped(fmt::format("from a drawing: {}", fmt::join(b.notes, "; ")), 96, "    ") + '\n';
   }
   for (const EdgeMeasures& e : in.measures->edges) edge_text(out, job, e);
   if (in.removed) {
