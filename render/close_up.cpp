@@ -62,24 +62,6 @@ class Pattern {
   std::vector<Vec3> samples_;
 };
 
-/// sRGB bytes of linear light from 0 to 1.
-class Encoder {
- public:
-  Encoder() {
-    for (std::size_t i = 0; i < bytes_.size(); ++i) {
-      bytes_[i] =
-          static_cast<std::uint8_t>(std::lround(255 * to_srgb((static_cast<double>(i) + 0.5) / kSteps)));
-    }
-  }
-  std::uint8_t operator()(double linear) const {
-    return bytes_[static_cast<std::size_t>(std::clamp(linear, 0.0, 0.99999) * kSteps)];
-  }
-
- private:
-  static constexpr int kSteps = 8192;
-  std::array<std::uint8_t, kSteps> bytes_{};
-};
-
 /// A four by four order that spreads neighbours apart.
 int pattern_shift(int x, int y) {
   constexpr std::array<int, 16> kOrder{0, 8, 2, 10, 12, 4, 14, 6, 3, 11, 1, 9, 15, 7, 13, 5};
@@ -293,9 +275,9 @@ class Studio {
     const double most = std::max({c.r, c.g, c.b, 1e-9});
     const double eased = most < 0.7 ? most : 0.7 + 0.3 * (1 - std::exp(-(most - 0.7) / 0.3));
     const double s = eased / most;
-    pixel[0] = encode_(s * c.r);
-    pixel[1] = encode_(s * c.g);
-    pixel[2] = encode_(s * c.b);
+    pixel[0] = tones_.byte(s * c.r);
+    pixel[1] = tones_.byte(s * c.g);
+    pixel[2] = tones_.byte(s * c.b);
     pixel[3] = 255;
   }
 
@@ -306,7 +288,7 @@ class Studio {
   Solid solid_;
   Vec3 sun_, sun_a_, sun_b_;
   Pattern sun_rays_{3}, sky_rays_{4};
-  Encoder encode_;
+  ToneTable tones_;
   std::vector<double> bottoms_;
   std::vector<Reflectance> colors_;
   std::vector<Grain> grains_;

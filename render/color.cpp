@@ -20,6 +20,14 @@ double to_linear(double c) { return c <= 0.04045 ? c / 12.92 : std::pow((c + 0.0
 
 double to_srgb(double c) { return c <= 0.0031308 ? 12.92 * c : 1.055 * std::pow(c, 1 / 2.4) - 0.055; }
 
+ToneTable::ToneTable() {
+  for (std::size_t i = 0; i < linear_.size(); ++i) linear_[i] = to_linear(static_cast<double>(i) / 255);
+  for (std::size_t i = 0; i < bytes_.size(); ++i) {
+    bytes_[i] =
+        static_cast<std::uint8_t>(std::lround(255 * to_srgb((static_cast<double>(i) + 0.5) / kSteps)));
+  }
+}
+
 double luminance(Color c) {
   return 0.2126 * to_linear(c.r / 255.0) + 0.7152 * to_linear(c.g / 255.0) + 0.0722 * to_linear(c.b / 255.0);
 }

@@ -22,6 +22,23 @@ double luminance(Color c);
 double to_linear(double srgb);
 double to_srgb(double linear);
 
+/// Tables of the two for pictures: an sRGB byte to linear light, linear light (0 to 1, clamped) to an sRGB
+/// byte.
+class ToneTable {
+ public:
+  ToneTable();
+  double linear(std::uint8_t byte) const { return linear_[byte]; }
+  std::uint8_t byte(double linear) const {
+    const double v = linear > 0 ? linear * kSteps : 0;
+    return bytes_[v < kSteps ? static_cast<std::size_t>(v) : kSteps - 1];
+  }
+
+ private:
+  static constexpr std::size_t kSteps = 16384;
+  std::array<double, 256> linear_{};
+  std::array<std::uint8_t, kSteps> bytes_{};
+};
+
 // The plots' few colours: ink on paper, and a blue and an orange that stay apart for colour-blind eyes
 // (Okabe and Ito's vermilion and blue); patterns tell them apart in black and white.
 inline constexpr Color kInk{27, 31, 36};

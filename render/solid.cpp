@@ -160,18 +160,21 @@ void Solid::sample_heights(const Heightfield& field, const EdgeFrame& frame) {
 }
 
 void Solid::build_pyramid() {
+  const int px = nx_ - 1, py = ny_ - 1;  // patches
   Level base;
-  base.nx = nx_ - 1;
-  base.ny = ny_ - 1;
+  base.nx = (px + 1) / 2;
+  base.ny = (py + 1) / 2;
   base.most.resize(static_cast<std::size_t>(base.nx) * static_cast<std::size_t>(base.ny));
   parallel_for(static_cast<std::size_t>(base.ny), [&](std::size_t row) {
     const int j = static_cast<int>(row);
     for (int i = 0; i < base.nx; ++i) {
-      const Vec2 middle = origin_ + cell_ * Vec2{i + 0.5, j + 0.5};
-      const bool part = wall_distance(middle) > -1.5 * cell_;
-      base.most[at(i, j, base.nx)] =
-          part ? std::max({sample(i, j), sample(i + 1, j), sample(i, j + 1), sample(i + 1, j + 1)})
-               : kNothing;
+      float most = kNothing;
+      if (wall_distance(origin_ + cell_ * Vec2{2 * i + 1.0, 2 * j + 1.0}) > -2.5 * cell_) {
+        for (int b = 2 * j; b <= std::min(2 * j + 2, py); ++b) {
+          for (int a = 2 * i; a <= std::min(2 * i + 2, px); ++a) most = std::max(most, sample(a, b));
+        }
+      }
+      base.most[at(i, j, base.nx)] = most;
     }
   });
   levels_.push_back(std::move(base));
@@ -194,6 +197,13 @@ void Solid::build_pyramid() {
     levels_.push_back(std::move(next));
   }
   top_ = std::max(bottom_, static_cast<double>(levels_.back().most.front()));
+  wall_nx8_ = (px + 7) / 8;
+  near_wall_.resize(static_cast<std::size_t>(wall_nx8_) * static_cast<std::size_t>((py + 7) / 8));
+  for (std::size_t k = 0; k < near_wall_.size(); ++k) {
+    const auto i = static_cast<double>(k % static_cast<std::size_t>(wall_nx8_));
+    const auto j = static_cast<double>(k / static_cast<std::size_t>(wall_nx8_));
+    near_wall_[k] = wall_distance(origin_ + cell_ * Vec2{8 * i + 4, 8 * j + 4}) < 8 * cell_;
+  }
 }
 
 double Solid::height(Vec2 p) const {
@@ -257,19 +267,23 @@ bool Solid::enter(const Ray& ray, double& t0, double& t1, Hit& out) const {
 }
 
 bool Solid::hit_patch(const Ray& ray, int i, int j, double t0, double t1, Hit& out) const {
-  const Vec3 p0 = ray.at(t0), p1 = ray.at(t1);
-  double w0 = wall_distance({p0.x, p0.y}), w1 = wall_distance({p1.x, p1.y});
-  if (w0 <= 0 && w1 <= 0) return false;
-  bool at_wall = false;
-  if (w0 <= 0) {
-    t0 += (t1 - t0) * w0 / (w0 - w1);
-    at_wall = true;
-  } else if (w1 <= 0) {
-    t1 = t0 + (t1 - t0) * w0 / (w0 - w1);
-  }
-  // Over a bilinear patch the ray's height above the surface is a parabola in t: three values fix it.
   const double h00 = static_cast<double>(sample(i, j)), h10 = static_cast<double>(sample(i + 1, j));
   const double h01 = static_cast<double>(sample(i, j + 1)), h11 = static_cast<double>(sample(i + 1, j + 1));
+  const double z = ray.origin.z + ray.direction.z * (ray.direction.z < 0 ? t1 : t0);
+  if (z > std::max(std::max(h00, h10), std::max(h01, h11))) return false;
+  bool at_wall = false;
+  if (near_wall_[at(i >> 3, j >> 3, wall_nx8_)] != 0) {
+    const Vec3 p0 = ray.at(t0), p1 = ray.at(t1);
+    const double w0 = wall_distance({p0.x, p0.y}), w1 = wall_distance({p1.x, p1.y});
+    if (w0 <= 0 && w1 <= 0) return false;
+    if (w0 <= 0) {
+      t0 += (t1 - t0) * w0 / (w0 - w1);
+      at_wall = true;
+    } else if (w1 <= 0) {
+      t1 = t0 + (t1 - t0) * w0 / (w0 - w1);
+    }
+  }
+  // Over a bilinear patch the ray's height above the surface is a parabola in t: three values fix it.
   const auto above = [&](double t) {
     const Vec3 p = ray.at(t);
     const double fx = (p.x - origin_.x) / cell_ - i, fy = (p.y - origin_.y) / cell_ - j;
@@ -301,58 +315,54 @@ bool Solid::hit_patch(const Ray& ray, int i, int j, double t0, double t1, Hit& o
 }
 
 Solid::Hit Solid::hit(const Ray& ray) const {
-  Hit out = trace(ray);
+  Hit out = trace(ray, 1 << 20);
   const Vec3 p = ray.at(out.t);
   if (out.face == Face::top) out.normal = top_normal({p.x, p.y});
   if (out.face == Face::wall) out.normal = wall_normal({p.x, p.y});
   return out;
 }
 
-Solid::Hit Solid::trace(const Ray& ray) const {
+Solid::Hit Solid::trace(const Ray& ray, int level) const {
   Hit out;
-  double t0 = 0, t1 = 0;
-  if (!enter(ray, t0, t1, out) || out.face != Face::none) return out;
-  const Vec3 d = ray.direction;
-  const Level& base = levels_.front();
-  const auto cell_of = [this](double v, double o, int n) {
-    return std::clamp(static_cast<int>(std::floor((v - o) / cell_)), 0, n - 1);
-  };
-  double t = t0;
-  Vec3 p = ray.at(t);
-  int i = cell_of(p.x, origin_.x, base.nx), j = cell_of(p.y, origin_.y, base.ny);
-  const int top_level = static_cast<int>(levels_.size()) - 1;
-  int level = top_level;
+  double t = 0, t1 = 0;
+  if (!enter(ray, t, t1, out) || out.face != Face::none) return out;
+  const int px = nx_ - 1, py = ny_ - 1;  // patches
+  // In cells: position x + t dx. A direction along an axis never reaches that axis' boundaries.
+  const double x = (ray.origin.x - origin_.x) / cell_, y = (ray.origin.y - origin_.y) / cell_;
+  const double dx = ray.direction.x / cell_, dy = ray.direction.y / cell_, dz = ray.direction.z;
+  const double ix = dx != 0 ? 1 / dx : 1e300, iy = dy != 0 ? 1 / dy : 1e300;
+  const int forward_x = dx > 0 ? 1 : 0, forward_y = dy > 0 ? 1 : 0;
+  int i = std::clamp(static_cast<int>(std::floor(x + t * dx)), 0, px - 1);
+  int j = std::clamp(static_cast<int>(std::floor(y + t * dy)), 0, py - 1);
+  const int top_level = static_cast<int>(levels_.size());
+  level = std::min(level, top_level);
   for (;;) {
     const int bi = i >> level, bj = j >> level;
-    const int lo_i = bi << level, lo_j = bj << level;
-    const int hi_i = lo_i + (1 << level), hi_j = lo_j + (1 << level);
-    const double tx = d.x > 0   ? (origin_.x + cell_ * hi_i - ray.origin.x) / d.x
-                      : d.x < 0 ? (origin_.x + cell_ * lo_i - ray.origin.x) / d.x
-                                : 1e300;
-    const double ty = d.y > 0   ? (origin_.y + cell_ * hi_j - ray.origin.y) / d.y
-                      : d.y < 0 ? (origin_.y + cell_ * lo_j - ray.origin.y) / d.y
-                                : 1e300;
+    const double tx = dx != 0 ? (((bi + forward_x) << level) - x) * ix : 1e300;
+    const double ty = dy != 0 ? (((bj + forward_y) << level) - y) * iy : 1e300;
     const double leave = std::max(t, std::min({tx, ty, t1}));
-    const double lowest = ray.origin.z + d.z * (d.z < 0 ? leave : t);
-    const Level& now = levels_[static_cast<std::size_t>(level)];
-    if (lowest <= static_cast<double>(now.most[at(bi, bj, now.nx)])) {
-      if (level > 0) {
+    const double lowest = ray.origin.z + dz * (dz < 0 ? leave : t);
+    if (level == 0) {
+      if (hit_patch(ray, i, j, t, leave, out)) return out;
+    } else {
+      const Level& now = levels_[static_cast<std::size_t>(level - 1)];
+      if (lowest <= static_cast<double>(now.most[at(bi, bj, now.nx)])) {
         --level;
         continue;
       }
-      if (hit_patch(ray, i, j, t, leave, out)) return out;
     }
     if (leave >= t1) return out;
     t = leave;
     // Whole-number steps over the boundary crossed: rounding can never hold the ray in place.
+    const int lo_i = bi << level, lo_j = bj << level;
     if (tx <= ty) {
-      i = d.x > 0 ? hi_i : lo_i - 1;
-      if (i < 0 || i >= base.nx) return out;
-      j = std::clamp(cell_of(ray.origin.y + t * d.y, origin_.y, base.ny), lo_j, std::min(hi_j, base.ny) - 1);
+      i = forward_x != 0 ? lo_i + (1 << level) : lo_i - 1;
+      if (i < 0 || i >= px) return out;
+      j = std::clamp(static_cast<int>(y + t * dy), lo_j, std::min(lo_j + (1 << level), py) - 1);
     } else {
-      j = d.y > 0 ? hi_j : lo_j - 1;
-      if (j < 0 || j >= base.ny) return out;
-      i = std::clamp(cell_of(ray.origin.x + t * d.x, origin_.x, base.nx), lo_i, std::min(hi_i, base.nx) - 1);
+      j = forward_y != 0 ? lo_j + (1 << level) : lo_j - 1;
+      if (j < 0 || j >= py) return out;
+      i = std::clamp(static_cast<int>(x + t * dx), lo_i, std::min(lo_i + (1 << level), px) - 1);
     }
     if (level < top_level) ++level;
   }

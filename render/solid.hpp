@@ -1,4 +1,5 @@
 #pragma once
+#include <cstdint>
 #include <functional>
 #include <vector>
 
@@ -37,7 +38,7 @@ class Solid {
 
   /// The first face a ray meets; `Face::none` when there is none.
   Hit hit(const Ray& ray) const;
-  bool blocked(const Ray& ray) const { return trace(ray).face != Face::none; }
+  bool blocked(const Ray& ray) const { return trace(ray, 2).face != Face::none; }
   /// Height of the surface at a place in the frame.
   double height(Vec2 p) const;
   double wall_distance(Vec2 p) const;
@@ -53,7 +54,8 @@ class Solid {
   /// The block's own faces and the stretch of the ray that lies inside its box; false when it passes by.
   bool enter(const Ray& ray, double& t0, double& t1, Hit& out) const;
   /// As hit, without the normals of top and wall.
-  Hit trace(const Ray& ray) const;
+  /// `level`: how coarse the first look is; low for rays that start on the surface.
+  Hit trace(const Ray& ray, int level) const;
   bool hit_patch(const Ray& ray, int i, int j, double t0, double t1, Hit& out) const;
   Vec3 top_normal(Vec2 p) const;
   Vec3 wall_normal(Vec2 p) const;
@@ -73,9 +75,11 @@ class Solid {
   struct Level {
     int nx = 0, ny = 0;
     std::vector<float>
-        most;  ///< greatest height in the block of patches; far below everything where there is no part
+        most;  ///< greatest height in a block of patches; far below everything where no part is
   };
-  std::vector<Level> levels_;
+  std::vector<Level> levels_;  ///< blocks of 2, 4, 8 ... patches a side
+  int wall_nx8_ = 0;
+  std::vector<std::uint8_t> near_wall_;  ///< for each block of 8 x 8 patches: the wall may run through it
 };
 
 }  // namespace ovolo::render

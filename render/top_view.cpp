@@ -124,14 +124,11 @@ class TopSheet {
         facing = std::max(0.0, dot(normalized(Vec3{-dx, -dy, 1}), light_)) / light_.z;
       }
       const double lit = c == kThrough ? 0.75 + 0.25 * sun : 0.34 + 0.5 * sun * std::min(facing, 1.32);
-      sum[0] += lit * to_linear(c.r / 255.0);
-      sum[1] += lit * to_linear(c.g / 255.0);
-      sum[2] += lit * to_linear(c.b / 255.0);
+      sum[0] += lit * tones_.linear(c.r);
+      sum[1] += lit * tones_.linear(c.g);
+      sum[2] += lit * tones_.linear(c.b);
     }
-    for (std::size_t i = 0; i < 3; ++i) {
-      const double v = to_srgb(std::min(1.0, sum[i] / (looks * looks)));
-      pixel[i] = static_cast<std::uint8_t>(std::lround(255 * v));
-    }
+    for (std::size_t i = 0; i < 3; ++i) pixel[i] = tones_.byte(sum[i] / (looks * looks));
   }
 
   void contours(Canvas& canvas) const {
@@ -226,6 +223,7 @@ class TopSheet {
   int height_ = 0;
   std::vector<double> bottoms_;
   Vec3 light_;
+  ToneTable tones_;
 };
 
 }  // namespace
