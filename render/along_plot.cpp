@@ -212,6 +212,7 @@ class AlongSheet {
     };
     for (std::size_t i = 0; i < stations.size(); ++i) {
       if (!series.values[i]) {
+        has_blanks_ = has_blanks_ || stations[i].kind == StationKind::edge;
         flush();
         continue;
       }
@@ -358,6 +359,13 @@ class AlongSheet {
                           {kMuted, 0.8, "", 1});
       };
     };
+    if (has_blanks_) {
+      key(
+          [&](double v) {
+            canvas_.rectangle({{960, v - 8}, {990, v + 8}}, no_fill(), {kMuted, 0.8, "3 3", 1});
+          },
+          "no such value here");
+    }
     if (has_unreached_) key(swatch(unreached_), "not reached by the bit");
     if (has_ends_) key(swatch(ends_), "ramp or end, not counted");
   }
@@ -367,7 +375,7 @@ class AlongSheet {
   Canvas canvas_;
   double length_ = 1;
   std::string unreached_, ends_;
-  bool has_unreached_ = false, has_ends_ = false;
+  bool has_unreached_ = false, has_ends_ = false, has_blanks_ = false;
 };
 
 }  // namespace

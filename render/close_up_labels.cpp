@@ -165,6 +165,12 @@ class LabelSheet {
       dimension(top, low);
       placer_.keep_clear(from, low);
     }
+    // What is looked at stays in sight too.
+    const auto keep_edge_clear = [&](double u, double z) {
+      placer_.keep_clear(on_cut(u, z), camera_.project({u, 0.7 * f, z}));
+    };
+    if (lip) keep_edge_clear(m.round_width, -0.5 * lip_height);
+    if (foot > 0) keep_edge_clear(0.5 * band_width, -foot);
     if (lip) note(on_cut(lip_u, -0.5 * lip_height), "lip " + length_text(lip_height), true, 46, 1.9);
     if (band) note(on_cut(band_width / 2, band_z), "flat band " + length_text(band_width), true, 60, -0.3);
     if (foot > 0) note(on_cut(foot_u, -0.62 * foot), "foot at " + length_text(foot), false, 26);

@@ -67,35 +67,54 @@ Vec2 leader_end(const PixelBox& box, Vec2 anchor) {
 }
 
 std::optional<PixelBox> LabelPlacer::place(Vec2 anchor, Vec2 size, double gap, double reach, double toward) {
+  auto box = find(anchor, size, gap, reach, toward, true);
+  if (!box && !soft_.empty()) box = find(anchor, size, gap, reach, toward, false);
+  if (box) {
+    taken_.push_back(*box);
+    lines_.push_back({anchor, leader_end(*box, anchor)});
+  }
+  return box;
+}
+
+std::optional<PixelBox> LabelPlacer::find(Vec2 anchor, Vec2 size, double gap, double reach, double toward,
+                                          bool mind_soft) const {
   constexpr int kDirections = 24;
+  constexpr double kTurn = 2 * std::numbers::pi / kDirections;
+  struct Candidate {
+    double away;
+    int turns;
+    double cost;
+  };
+  std::vector<Candidate> candidates;
   for (double away = gap; away <= reach; away += std::max(6.0, gap / 2)) {
-    for (int i = 0; i < kDirections; ++i) {
-      // The wanted direction first, then turning by turns to both sides.
-      const int k = i % 2 == 0 ? i / 2 : -(i + 1) / 2;
-      const Vec2 d = unit(toward + k * 2 * std::numbers::pi / kDirections);
-      const Vec2 centre = anchor + Vec2{d.x * (away + size.x / 2), -d.y * (away + size.y / 2)};
-      const PixelBox box{centre - size / 2, centre + size / 2};
-      if (!box.inside(area_)) continue;
-      const Vec2 end = leader_end(box, anchor);
-      const auto bad_box = [&](const PixelBox& t) {
-        return t.overlaps(box) || segment_meets(t, end, anchor);
-      };
-      const auto bad_line = [&](const Line& l) {
-        if (segment_meets(box, l.a, l.b)) return true;
-        const bool own =
-            Segment::line(l.a, l.b).distance(anchor) < 2;  // the anchor sits on it: a leader may leave it
-        return !own && segments_cross(l.a, l.b, anchor, end);
-      };
-      // The anchor's own mark may be among what stays clear; leaders may leave it.
-      const auto blocks = [&](const PixelBox& t) {
-        return PixelBox{anchor, anchor}.inside(t) ? t.overlaps(box) : bad_box(t);
-      };
-      if (std::any_of(taken_.begin(), taken_.end(), blocks)) continue;
-      if (std::any_of(lines_.begin(), lines_.end(), bad_line)) continue;
-      taken_.push_back(box);
-      lines_.push_back({anchor, end});
-      return box;
+    for (int k = -kDirections / 2; k < kDirections / 2; ++k) {
+      // Going a label's height farther costs as much as turning by 40 degrees.
+      candidates.push_back({away, k, away + size.y * std::abs(k) * kTurn / 0.7});
     }
+  }
+  std::stable_sort(candidates.begin(), candidates.end(),
+                   [](const Candidate& a, const Candidate& b) { return a.cost < b.cost; });
+  for (const Candidate& candidate : candidates) {
+    const double away = candidate.away;
+    const Vec2 d = unit(toward + candidate.turns * kTurn);
+    const Vec2 centre = anchor + Vec2{d.x * (away + size.x / 2), -d.y * (away + size.y / 2)};
+    const PixelBox box{centre - size / 2, centre + size / 2};
+    if (!box.inside(area_)) continue;
+    const Vec2 end = leader_end(box, anchor);
+    const auto covered = [&](const PixelBox& t) { return t.overlaps(box); };
+    const auto blocks = [&](const PixelBox& t) {
+      // The anchor's own mark may be among what stays clear; leaders may leave it.
+      return covered(t) || (!PixelBox{anchor, anchor}.inside(t) && segment_meets(t, end, anchor));
+    };
+    const auto bad_line = [&](const Line& l) {
+      if (segment_meets(box, l.a, l.b)) return true;
+      const bool own = Segment::line(l.a, l.b).distance(anchor) < 2;  // likewise a line it sits on
+      return !own && segments_cross(l.a, l.b, anchor, end);
+    };
+    if (mind_soft && std::any_of(soft_.begin(), soft_.end(), covered)) continue;
+    if (std::any_of(taken_.begin(), taken_.end(), blocks)) continue;
+    if (std::any_of(lines_.begin(), lines_.end(), bad_line)) continue;
+    return box;
   }
   return std::nullopt;
 }

@@ -29,6 +29,8 @@ class LabelPlacer {
  public:
   explicit LabelPlacer(PixelBox area) : area_(area) {}
   void keep_clear(PixelBox box) { taken_.push_back(box); }
+  /// A box that labels cover only when there is no room elsewhere.
+  void prefer_clear(PixelBox box) { soft_.push_back(box); }
   /// A line that no label may cover and no leader may cross.
   void keep_clear(Vec2 a, Vec2 b) { lines_.push_back({a, b}); }
   /// Room for a label of the given size near `anchor`, at least `gap` away from it; the place is kept clear
@@ -37,8 +39,10 @@ class LabelPlacer {
   std::optional<PixelBox> place(Vec2 anchor, Vec2 size, double gap, double reach = 400, double toward = 0);
 
  private:
+  std::optional<PixelBox> find(Vec2 anchor, Vec2 size, double gap, double reach, double toward,
+                               bool mind_soft) const;
   PixelBox area_;
-  std::vector<PixelBox> taken_;
+  std::vector<PixelBox> taken_, soft_;
   struct Line {
     Vec2 a, b;
   };

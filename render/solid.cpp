@@ -217,15 +217,24 @@ double Solid::wall_distance(Vec2 p) const {
 }
 
 Vec3 Solid::top_normal(Vec2 p) const {
-  // Differences over three rows each way, so that the stairs of cells along a curved step do not show.
-  const double e = 1.3 * cell_;
-  double dx = 0, dy = 0;
-  for (int k = -1; k <= 1; ++k) {
-    const double weight = k == 0 ? 0.5 : 0.25;
-    dx += weight * (height({p.x + e, p.y + k * e}) - height({p.x - e, p.y + k * e}));
-    dy += weight * (height({p.x + k * e, p.y + e}) - height({p.x + k * e, p.y - e}));
+  // Differences over three rows each way.
+  const auto slope = [&](double e) {
+    Vec2 g;
+    for (int k = -1; k <= 1; ++k) {
+      const double weight = (k == 0 ? 0.5 : 0.25) / (2 * e);
+      g.x += weight * (height({p.x + e, p.y + k * e}) - height({p.x - e, p.y + k * e}));
+      g.y += weight * (height({p.x + k * e, p.y + e}) - height({p.x + k * e, p.y - e}));
+    }
+    return g;
+  };
+  Vec2 g = slope(1.3 * cell_);
+  const double steep = length(g);
+  if (steep > 1.5) {
+    // A step: cells along a curved one are stairs, so its direction is taken from farther around.
+    const Vec2 wide = slope(5 * cell_) + slope(2.5 * cell_);
+    if (length(wide) > 0) g = std::max(steep, 4.0) * normalized(wide);
   }
-  return normalized(Vec3{-dx, -dy, 2 * e});
+  return normalized(Vec3{-g.x, -g.y, 1});
 }
 
 Vec3 Solid::wall_normal(Vec2 p) const {

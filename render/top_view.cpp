@@ -73,6 +73,19 @@ class TopSheet {
     return static_cast<double>(view_.field.at(i, j));
   }
 
+  /// Between cells where they would show; steps stay sharp.
+  double smooth_height_at(Vec2 p) const {
+    const double cell = view_.field.cell();
+    if (cell * map_.scale < 0.5) return height_at(p);
+    const Vec2 c = (p - view_.field.origin()) / cell - Vec2{0.5, 0.5};
+    const Vec2 low = view_.field.origin() + cell * Vec2{std::floor(c.x) + 0.5, std::floor(c.y) + 0.5};
+    const double a = height_at(low), b = height_at(low + Vec2{cell, 0}), d = height_at(low + Vec2{0, cell}),
+                 e = height_at(low + Vec2{cell, cell});
+    if (std::max({a, b, d, e}) - std::min({a, b, d, e}) > 4 * cell) return height_at(p);
+    const double fx = c.x - std::floor(c.x), fy = c.y - std::floor(c.y);
+    return (1 - fy) * (a + fx * (b - a)) + fy * (d + fx * (e - d));
+  }
+
   Color color_at(double z) const {
     if (z <= -thickness_ + 1e-4) return kThrough;
     for (std::size_t i = 0; i < bottoms_.size(); ++i) {
@@ -116,11 +129,13 @@ class TopSheet {
     const int looks = flat ? 1 : kLooks;
     for (int k = 0; k < looks * looks; ++k) {
       const Vec2 p = middle + step * Vec2{(k % looks + 0.5) / looks - 0.5, (k / looks + 0.5) / looks - 0.5};
-      const Color c = color_at(height_at(p));
+      const Color c = color_at(flat ? z : smooth_height_at(p));
       double facing = 1;
       if (!flat) {
-        const double dx = (height_at({p.x + reach, p.y}) - height_at({p.x - reach, p.y})) / (2 * reach);
-        const double dy = (height_at({p.x, p.y + reach}) - height_at({p.x, p.y - reach})) / (2 * reach);
+        const double dx =
+            (smooth_height_at({p.x + reach, p.y}) - smooth_height_at({p.x - reach, p.y})) / (2 * reach);
+        const double dy =
+            (smooth_height_at({p.x, p.y + reach}) - smooth_height_at({p.x, p.y - reach})) / (2 * reach);
         facing = std::max(0.0, dot(normalized(Vec3{-dx, -dy, 1}), light_)) / light_.z;
       }
       const double lit = c == kThrough ? 0.75 + 0.25 * sun : 0.34 + 0.5 * sun * std::min(facing, 1.32);
@@ -178,8 +193,18 @@ class TopSheet {
   void marks(Canvas& canvas) const {
     constexpr double kSize = 17;
     LabelPlacer placer({{8, kTopMargin - 6}, {view_.width - 8.0, map_.origin.y - 4}});
+    const Vec2 corner = map_({0, view_.stock.height});
+    placer.keep_clear(
+        PixelBox{corner - Vec2{50, 0}, {corner.x - 12, map_.origin.y}});  // the height's dimension
     for (const TopMark& mark : view_.marks)
       placer.keep_clear({map_(mark.at) - Vec2{9, 9}, map_(mark.at) + Vec2{9, 9}});
+    for (const Contour& contour : view_.contours) {
+      const int pieces = static_cast<int>(std::clamp(contour.length() * map_.scale / 12, 1.0, 4000.0));
+      for (int i = 0; i < pieces; ++i) {
+        const Vec2 p = map_(contour.point(contour.length() * i / pieces));
+        placer.prefer_clear({p - Vec2{7, 7}, p + Vec2{7, 7}});
+      }
+    }
     struct Placed {
       const TopMark* mark;
       std::optional<PixelBox> box;

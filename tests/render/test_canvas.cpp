@@ -103,6 +103,15 @@ TEST_CASE("labels find room without covering one another", "[render]") {
     CHECK(placed[i].inside(area));
     for (std::size_t j = i + 1; j < placed.size(); ++j) CHECK_FALSE(placed[i].overlaps(placed[j]));
   }
+  // What should stay in sight is covered only when there is no other room.
+  LabelPlacer minding(area);
+  for (double x = 60; x < 600; x += 10) minding.prefer_clear({{x, 190}, {x + 10, 210}});
+  const auto beside = minding.place({30, 200}, {60, 16}, 6);
+  REQUIRE(beside.has_value());
+  CHECK((beside->hi.y <= 190 || beside->lo.y >= 210 || beside->hi.x <= 60));
+  LabelPlacer crowded(PixelBox{{0, 0}, {80, 30}});
+  crowded.prefer_clear({{0, 0}, {80, 30}});
+  CHECK(crowded.place({5, 15}, {60, 16}, 6).has_value());
   LabelPlacer full(PixelBox{{0, 0}, {50, 50}});
   CHECK_FALSE(full.place({25, 25}, {70, 18}, 5).has_value());
 }
