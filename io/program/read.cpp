@@ -73,7 +73,7 @@ ProgramNotes run(std::string_view text, const ProgramOptions& options, ProgramSi
     interpreter.run(parsed);
     if (parsed.message) notes.messages.push_back({*parsed.message, parsed.line});
   }
-  const LineColumn last{lines.number(), 0};
+  const LineColumn last{lines.number(), lines.number() ? 1 : 0};
   if (delimited && !closed)
     throw ProgramError(last, "the program begins with % but has no closing %: add a line with % alone");
   if (!delimited && !interpreter.ended())

@@ -39,10 +39,10 @@ double apply(Operator op, double left, double right, LineColumn at) {
     case Operator::times:
       return left * right;
     case Operator::divide:
-      if (right == 0) throw ProgramError(at, "division by zero");
+      if (right == 0) throw ProgramError(at, "division by zero: the value on the right must not be zero");
       return left / right;
     case Operator::modulo: {
-      if (right == 0) throw ProgramError(at, "MOD by zero");
+      if (right == 0) throw ProgramError(at, "MOD by zero: the value on the right must not be zero");
       const double rest = std::fmod(left, right);
       return rest < 0 ? rest + std::abs(right) : rest;
     }
@@ -151,7 +151,8 @@ int CodeCursor::digits(std::size_t most, std::string_view what) {
   int value = 0;
   std::size_t count = 0;
   while (peek() >= '0' && peek() <= '9') {
-    if (++count > most) throw ProgramError(start, fmt::format("{} has more than {} digits", what, most));
+    if (++count > most)
+      throw ProgramError(start, fmt::format("{} has more than {} digits: shorten it", what, most));
     value = 10 * value + (take() - '0');
   }
   if (count == 0) throw ProgramError(start, fmt::format("{} should be digits, not {}", what, shown()));

@@ -140,8 +140,8 @@ TEST_CASE("program lines: functions", "[program]") {
   CHECK(error_at("xacos[2]") == "2 ACOS of 2: it takes -1 to 1");
   CHECK(error_at("xsqrt[0-1]") == "2 SQRT of -1: it takes numbers from zero up");
   CHECK(error_at("xln[0]") == "2 LN of 0: it takes numbers above zero");
-  CHECK(error_at("x[1/0]") == "4 division by zero");
-  CHECK(error_at("x[1 mod 0]") == "5 MOD by zero");
+  CHECK(error_at("x[1/0]") == "4 division by zero: the value on the right must not be zero");
+  CHECK(error_at("x[1 mod 0]") == "5 MOD by zero: the value on the right must not be zero");
   CHECK(error_at("x[[0-8]**[1/3]]").substr(0, 2) == "8 ");
   CHECK(error_at("xatan[1]") == "9 ATAN takes two arguments: write ATAN[y]/[x]");
   CHECK(error_at("xexp[1000]") == "2 the result is too large for a number");
