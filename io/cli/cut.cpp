@@ -10,6 +10,7 @@
 #include "io/cli/run.hpp"
 #include "io/cli/terminal.hpp"
 #include "io/output_folder.hpp"
+#include "io/report/html.hpp"
 #include "io/report/report.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/parallel.hpp"
@@ -58,7 +59,8 @@ void run_cut(const CutOptions& options) {
   report.timing.measure = seconds_since(start);
 
   start = Clock::now();
-  if (!options.no_pictures) draw_pictures(scene, measures, field, folder, &progress);
+  std::vector<io::EdgeView> views = edge_views(scene, measures);
+  if (!options.no_pictures) draw_pictures(scene, measures, field, folder, views, &progress);
   report.timing.render = seconds_since(start);
 
   report.job = &scene.job;
@@ -70,10 +72,11 @@ void run_cut(const CutOptions& options) {
   folder.write("report.json", io::report_json(report));
   folder.write("sections.csv", io::sections_csv(scene.job, measures));
   folder.write("report.txt", text);
+  folder.write("report.html", io::report_html({&report, &scene.plan, &scene.index, std::move(views)}));
   check_interrupt();
   folder.commit();
   progress.clear();
-  fmt::print("{}\nIn {}: report.json, report.txt, sections.csv", text, options.out);
+  fmt::print("{}\nIn {}: report.html, report.json, report.txt, sections.csv", text, options.out);
   for (const std::string& name : report.pictures)
     if (name.ends_with(".png")) fmt::print(", {}", name);
   fmt::print("\n");

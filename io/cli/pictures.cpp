@@ -52,7 +52,7 @@ class EdgePictures {
 
   void along() const { save(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
 
-  void close_up(const Station& station) const {
+  std::string close_up(const Station& station) const {
     const Contour contour =
         scene_.job.contours[static_cast<std::size_t>(op_.contour)].contour.translated(edge_.copies.front());
     const render::CloseUpView view = render::close_up_view(station, wanted_, scene_.job.stock);
@@ -62,7 +62,9 @@ class EdgePictures {
     const Heightfield field = carve(scene_.job, scene_.plan, scene_.index, options);
     const render::Image image = render::draw_close_up(
         {field, scene_.job.stock, contour, op_.keep, view, op_.name, &station.measures, true});
-    out_.write(stem_ + "-close-up.png", render::encode_png(image));
+    std::string png = render::encode_png(image);
+    out_.write(stem_ + "-close-up.png", png);
+    return png;
   }
 
   render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
@@ -78,8 +80,18 @@ class EdgePictures {
 
 }  // namespace
 
+std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& measures) {
+  std::vector<io::EdgeView> views;
+  for (const EdgeMeasures& edge : measures.edges) {
+    const Operation& op = scene.job.operations[edge.operation];
+    const WantedForm wanted = wanted_form(op, scene.job.bits[op.bit]);
+    views.push_back({render::shown_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}});
+  }
+  return views;
+}
+
 void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
-                   io::OutputFolder& out, Progress* progress) {
+                   io::OutputFolder& out, std::vector<io::EdgeView>& views, Progress* progress) {
   const double steps = 4 * static_cast<double>(measures.edges.size()) + 1;
   double done = 0;
   const auto step = [&] {
@@ -90,8 +102,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const Height
     const EdgePictures pictures(
         scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
     step();
-    const auto shown = render::shown_station(edge, pictures.standard());
-    if (shown) pictures.close_up(edge.stations[*shown]);
+    if (views[i].station) views[i].close_up = pictures.close_up(edge.stations[*views[i].station]);
     step();
     const auto worst = render::worst_station(edge, pictures.standard());
     if (worst) pictures.section(edge.stations[*worst], "worst");

@@ -4,15 +4,19 @@
 
 #include "io/cli/run.hpp"
 #include "io/output_folder.hpp"
+#include "io/report/html.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/progress.hpp"
 #include "sim/stock/heightfield.hpp"
 
 namespace ovolo::cli {
 
+/// For each edge the place that the report shows first; no pictures yet.
+std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& measures);
+
 /// Draws every picture of a cut into the folder: for each edge a close-up, sections at the worst and at a
-/// typical station, lip and band along the contour; the sheet from above.
+/// typical station, lip and band along the contour; the sheet from above. The close-ups go into `views` too.
 void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
-                   io::OutputFolder& out, Progress* progress);
+                   io::OutputFolder& out, std::vector<io::EdgeView>& views, Progress* progress);
 
 }  // namespace ovolo::cli

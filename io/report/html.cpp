@@ -1,0 +1,38 @@
+#include "io/report/html.hpp"
+
+#include <fmt/format.h>
+
+#include "io/report/page.hpp"
+#include "io/report/walk.hpp"
+#include "io/report/web.hpp"
+
+namespace ovolo::io {
+
+std::string report_html(const HtmlInput& in) {
+  const Job& job = *in.report->job;
+  std::vector<std::optional<std::size_t>> shown;
+  std::string pictures;
+  for (const EdgeView& e : in.edges) {
+    shown.push_back(e.station);
+    pictures += fmt::format("{}\"{}\"", pictures.empty() ? "" : ",",
+                            e.close_up.empty() ? "" : "data:image/png;base64," + base64(e.close_up));
+  }
+  std::string scripts;
+  for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "solid.js", "measures.js",
+                           "shop.js", "sheet.js", "report.js"})
+    scripts += web_file(name);
+
+  std::string page(web_file("report.html"));
+  // Filled from the last place to the first, so that no text that is filled in is searched.
+  fill(page, "scripts", scripts);
+  fill(page, "three", web_file("three/three.module.min.js"));
+  fill(page, "pictures", "[" + pictures + "]");
+  fill(page, "walk", script_data(walk_json(job, *in.plan, *in.index, *in.report->measures, shown)));
+  fill(page, "report", script_data(report_json(*in.report)));
+  fill(page, "text", html_text(report_text(*in.report)));
+  fill(page, "style", web_file("page.css"));
+  fill(page, "title", html_text(job.title));
+  return page;
+}
+
+}  // namespace ovolo::io

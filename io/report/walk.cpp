@@ -1,0 +1,259 @@
+#include "io/report/walk.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <numbers>
+
+#include "sim/measure/section.hpp"
+#include "sim/measure/verdict.hpp"
+
+namespace ovolo::io {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr auto kNone = static_cast<std::size_t>(-1);  // no station is shown first
+
+double fine(double v) { return std::round(v * 1e5) / 1e5 + 0.0; }
+double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+double degrees(double radians) { return mm(radians * 180 / std::numbers::pi); }
+Json optional_mm(const std::optional<double>& v) { return v ? Json(mm(*v)) : Json(nullptr); }
+Json optional_degrees(const std::optional<double>& v) { return v ? Json(degrees(*v)) : Json(nullptr); }
+Json positive(double v) { return v > 0 ? Json(mm(v)) : Json(nullptr); }
+
+std::string color_text(const std::array<std::uint8_t, 3>& c) {
+  return fmt::format("#{:02x}{:02x}{:02x}", c[0], c[1], c[2]);
+}
+
+Json segment_json(const Segment& s, int kind) {
+  Json out = {kind, fine(s.a.x), fine(s.a.y), fine(s.b.x), fine(s.b.y)};
+  if (s.is_arc())
+    for (const double v : {s.centre.x, s.centre.y, s.radius, s.angle, s.sweep}) out.push_back(fine(v));
+  return out;
+}
+
+Json segments_json(const std::vector<Segment>& list) {
+  Json out = Json::array();
+  for (const Segment& s : list) out.push_back(segment_json(s, s.is_arc() ? 1 : 0));
+  return out;
+}
+
+Json pieces_json(const Section& section) {
+  Json out = Json::array();
+  for (const SectionPiece& p : section.pieces) {
+    if (p.kind != SectionPiece::Kind::curve) {
+      out.push_back(segment_json(p.shape, p.shape.is_arc() ? 1 : 0));
+      continue;
+    }
+    Json curve = {2};
+    for (const Vec2& q : p.points) {
+      curve.push_back(fine(q.x));
+      curve.push_back(fine(q.y));
+    }
+    out.push_back(curve);
+  }
+  return out;
+}
+
+const char* kind_name(OperationKind kind) {
+  switch (kind) {
+    case OperationKind::edge: return "edge";
+    case OperationKind::pocket: return "pocket";
+    case OperationKind::cut_out: return "cut_out";
+    case OperationKind::program: return "program";
+  }
+  return "";
+}
+
+const char* keep_name(Keep keep) {
+  switch (keep) {
+    case Keep::inside: return "inside";
+    case Keep::outside: return "outside";
+    case Keep::left: return "left";
+    case Keep::right: return "right";
+  }
+  return "";
+}
+
+Json bit_json(const Bit& bit) {
+  Json readings = Json::array();
+  for (const BitReading& r : bit.readings)
+    readings.push_back(
+        {{"what", r.what}, {"value", mm(r.value)}, {"error", mm(r.error)}, {"date", r.date}});
+  return {{"id", bit.id},
+          {"form", bit.form},
+          {"radius", positive(bit.nominal_radius)},
+          {"working_depth", positive(bit.working_depth)},
+          {"tip_flat", mm(2 * bit.profile.tip_flat_radius())},
+          {"cutting_diameter", mm(2 * bit.profile.cutting_radius())},
+          {"flutes", bit.flutes},
+          {"cutting_length", optional_mm(bit.cutting_length)},
+          {"shank_diameter", optional_mm(bit.shank_diameter)},
+          {"max_spindle", optional_mm(bit.max_spindle)},
+          {"date", bit.date},
+          {"readings", readings},
+          {"chain", segments_json(bit.profile.chain())}};
+}
+
+Json operation_json(const Job& job, const Operation& op) {
+  Json passes = Json::array();
+  for (const double p : op.passes) passes.push_back(mm(p));
+  const bool drawn = op.contour >= 0;
+  return {{"name", op.name},
+          {"kind", kind_name(op.kind)},
+          {"bit", op.bit < job.bits.size() ? job.bits[op.bit].id : std::string()},
+          {"contour", drawn ? job.contours[static_cast<std::size_t>(op.contour)].id : std::string()},
+          {"keep", keep_name(op.keep)},
+          {"offset", mm(op.offset)},
+          {"depth", mm(op.depth)},
+          {"passes", passes},
+          {"feed", positive(op.feed)},
+          {"plunge_feed", positive(op.plunge_feed)},
+          {"spindle", positive(op.spindle)},
+          {"ramp", positive(op.ramp)},
+          {"overlap", positive(op.overlap)},
+          {"stepover", positive(op.stepover)},
+          {"direction", op.direction == Direction::climb ? "climb" : "conventional"},
+          {"tabs", {{"count", op.tabs.count}, {"width", mm(op.tabs.width)}, {"height", mm(op.tabs.height)}}}};
+}
+
+Json settings(const Job& job) {
+  Json layers = Json::array(), bits = Json::array(), contours = Json::array(), operations = Json::array();
+  for (const Layer& l : job.stock.layers)
+    layers.push_back({{"name", l.name}, {"thickness", mm(l.thickness)}, {"color", color_text(l.color)}});
+  for (const Bit& b : job.bits) bits.push_back(bit_json(b));
+  for (const NamedContour& c : job.contours) {
+    Json at = Json::array();
+    for (const Vec2& p : c.at) at.push_back({mm(p.x), mm(p.y)});
+    contours.push_back(
+        {{"id", c.id}, {"closed", c.contour.closed()}, {"at", at}, {"segments", segments_json(c.contour.segments())}});
+  }
+  for (const Operation& op : job.operations) operations.push_back(operation_json(job, op));
+  return {{"inch", job.inch},
+          {"size", {mm(job.stock.width), mm(job.stock.height)}},
+          {"thickness", mm(job.stock.thickness())},
+          {"spoilboard", mm(job.stock.spoilboard)},
+          {"layers", layers},
+          {"bits", bits},
+          {"contours", contours},
+          {"operations", operations},
+          {"wishes",
+           {{"lip", mm(job.wishes.lip)},
+            {"band", mm(job.wishes.band)},
+            {"face_break", degrees(job.wishes.face_break)},
+            {"wall_break", degrees(job.wishes.wall_break)},
+            {"hidden", job.wishes.hidden}}}};
+}
+
+// Every `step`-th station and the one to be shown.
+std::vector<std::size_t> kept_stations(std::size_t count, std::size_t step, std::size_t shown) {
+  std::vector<std::size_t> kept;
+  for (std::size_t i = 0; i < count; ++i)
+    if (i % step == 0 || i + 1 == count || i == shown) kept.push_back(i);
+  return kept;
+}
+
+class EdgeWalk {
+ public:
+  EdgeWalk(const Job& job, SectionMaker& maker, const EdgeMeasures& edge)
+      : job_(job), maker_(maker), edge_(edge), op_(job.operations[edge.operation]) {}
+
+  Json json(const std::vector<std::size_t>& kept, std::size_t shown) {
+    const WantedForm wanted = wanted_form(op_, job_.bits[op_.bit]);
+    const Contour contour = contour_of().translated(edge_.copies.front());
+    Json stations = Json::array();
+    Json shown_index = nullptr;
+    for (const std::size_t i : kept) {
+      if (i == shown) shown_index = stations.size();
+      stations.push_back(station(edge_.stations[i], wanted));
+    }
+    const bool left = edge_.stations.empty() || part_on_left(contour);
+    return {{"operation", edge_.operation},
+            {"contour", segments_json(contour.segments())},
+            {"closed", contour.closed()},
+            {"length", mm(contour.length())},
+            {"left", left},
+            {"wanted", {{"width", mm(wanted.width)}, {"depth", mm(wanted.depth)}, {"face_break", degrees(own_face_break(wanted))}, {"wall_break", degrees(own_wall_break(wanted))},
+              {"curve", segments_json(wanted.curve)}}},
+            {"shown", shown_index},
+            {"columns",
+             {"s", "x", "y", "nx", "ny", "kind", "lip", "band", "face_break", "wall_break", "foot_depth",
+              "curve_length", "round_width", "section", "exposure"}},
+            {"stations", stations},
+            {"sections", sections_}};
+  }
+
+ private:
+  const Contour& contour_of() const { return job_.contours[static_cast<std::size_t>(op_.contour)].contour; }
+
+  bool part_on_left(const Contour& contour) const {
+    const Station& s = edge_.stations.front();
+    return cross(contour.tangent(s.s), s.normal) > 0;
+  }
+
+  Json station(const Station& s, const WantedForm& wanted) {
+    const SectionMeasures& m = s.measures;
+    Json exposure = Json::array();
+    for (const double v : m.exposure) exposure.push_back(mm(v));
+    // All of the moulded surface and some of the face behind it.
+    const double seen = 1.7 * std::max(wanted.width, m.round_width) + 1;
+    const Section section = maker_.make({s.point, s.normal, std::min(s.reach, seen)});
+    return {fine(s.s),
+            fine(s.point.x),
+            fine(s.point.y),
+            fine(s.normal.x),
+            fine(s.normal.y),
+            static_cast<int>(s.kind),
+            optional_mm(m.lip),
+            optional_mm(m.band),
+            optional_degrees(m.face_break),
+            optional_degrees(m.wall_break),
+            optional_mm(m.foot_depth),
+            mm(m.curve_length),
+            mm(m.round_width),
+            number_of(pieces_json(section)),
+            exposure};
+  }
+
+  std::size_t number_of(Json pieces) {
+    const auto [at, fresh] = known_.emplace(pieces.dump(), sections_.size());
+    if (fresh) sections_.push_back(std::move(pieces));
+    return at->second;
+  }
+
+  const Job& job_;
+  SectionMaker& maker_;
+  const EdgeMeasures& edge_;
+  const Operation& op_;
+  Json sections_ = Json::array();
+  std::map<std::string, std::size_t> known_;
+};
+
+std::string text_of(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+}  // namespace
+
+std::string walk_json(const Job& job, const Plan& plan, const MoveIndex& index, const Measures& measures,
+                      const std::vector<std::optional<std::size_t>>& shown, std::size_t most) {
+  std::size_t total = 0;
+  for (const EdgeMeasures& e : measures.edges) total += e.stations.size();
+  const std::size_t step = std::max<std::size_t>(1, (total + most - 1) / std::max<std::size_t>(most, 1));
+  SectionMaker maker(job, plan, index);
+  Json walk = Json::array();
+  for (std::size_t i = 0; i < measures.edges.size(); ++i) {
+    const EdgeMeasures& e = measures.edges[i];
+    const std::size_t which = i < shown.size() ? shown[i].value_or(kNone) : kNone;
+    walk.push_back(EdgeWalk(job, maker, e).json(kept_stations(e.stations.size(), step, which), which));
+  }
+  return text_of({{"settings", settings(job)}, {"thinned", step}, {"walk", walk}});
+}
+
+std::string settings_json(const Job& job) { return text_of(settings(job)); }
+
+std::string section_json(const Section& section) { return text_of(pieces_json(section)); }
+
+}  // namespace ovolo::io

@@ -1,0 +1,62 @@
+// Measures held against the wishes.
+
+function hiddenShowing(station, settings) {
+  return settings.layers.map((l, i) => ({ name: l.name, shows: station.exposure[i] || 0 }))
+    .filter((l) => settings.wishes.hidden.includes(l.name));
+}
+
+// Which measures of a section are beyond the wishes; a form's own angles are allowed beside them.
+function overWishes(station, wishes, wanted) {
+  const noise = 1e-4;
+  return {
+    lip: station.lip === null || station.lip > wishes.lip + noise,
+    band: station.band === null || station.band > wishes.band + noise,
+    face_break: station.face_break === null || station.face_break > wishes.face_break + wanted.face_break + noise,
+    wall_break: station.wall_break === null || station.wall_break > wishes.wall_break + wanted.wall_break + noise,
+  };
+}
+
+// Rows of the measures' table for one section: [key, name, text, wish, over].
+function measureRows(station, settings, wanted) {
+  const w = settings.wishes, over = overWishes(station, w, wanted);
+  const rows = [
+    ["lip", "Lip at the face", length(station.lip), `≤ ${length(w.lip)}`, over.lip],
+    ["band", "Flat band at the foot", length(station.band), `≤ ${length(w.band)}`, over.band],
+    ["face_break", "Break at the face", degrees(station.face_break), `≤ ${degrees(w.face_break + wanted.face_break, 0)}`, over.face_break],
+    ["wall_break", "Break at the wall", degrees(station.wall_break), `≤ ${degrees(w.wall_break + wanted.wall_break, 0)}`, over.wall_break],
+    ["foot_depth", "Foot below the face", length(station.foot_depth), "", false],
+    ["round_width", "Width on the face", length(station.round_width), "", false],
+  ];
+  settings.layers.forEach((l, i) => {
+    const shows = station.exposure[i] || 0, hidden = w.hidden.includes(l.name);
+    if (shows > 0.0005 || hidden)
+      rows.push([`layer-${i}`, `${l.name} showing`, length(shows), hidden ? "none" : "", hidden && shows > 0.001]);
+  });
+  return rows;
+}
+
+function fillMeasures(body, station, settings, wanted) {
+  body.replaceChildren(...measureRows(station, settings, wanted).map(([key, name, text, wish, over]) =>
+    make("tr", { class: over ? "over" : "", "data-measure": key },
+      make("th", { scope: "row" }, over ? `▲ ${name}` : name), make("td", { class: "n value" }, text),
+      make("td", { class: "n" }, wish))));
+}
+
+function measuresTable() {
+  const body = make("tbody");
+  const table = make("table", {}, make("thead", {}, make("tr", {},
+    make("th", { scope: "col" }, "Measure"), make("th", { scope: "col", class: "n" }, "Here"),
+    make("th", { scope: "col", class: "n" }, "Wish"))), body);
+  return { table, body };
+}
+
+// "lip of ...; set depth ..." as what is wrong and what to change.
+function verdictBox(verdict) {
+  const cut = verdict.text.indexOf("; ");
+  const what = cut < 0 ? verdict.text : verdict.text.slice(0, cut);
+  const cure = cut < 0 ? "" : verdict.text.slice(cut + 2);
+  const upper = (t) => t.charAt(0).toUpperCase() + t.slice(1);
+  return make("div", { class: verdict.good ? "verdict good" : "verdict", role: "status" },
+    make("div", { class: "mark" }, verdict.good ? "✓ Good" : "▲ Not yet"),
+    make("div", { class: "what" }, make("p", {}, `${upper(what)}.`), cure ? make("p", { class: "cure" }, `${upper(cure)}.`) : null));
+}

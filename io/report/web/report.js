@@ -1,0 +1,200 @@
+// The report's page.
+
+const data = {
+  report: JSON.parse(document.getElementById("data-report").textContent),
+  walk: JSON.parse(document.getElementById("data-walk").textContent),
+  pictures: JSON.parse(document.getElementById("data-pictures").textContent),
+};
+
+function themeButton() {
+  const dark = window.matchMedia("(prefers-color-scheme: dark)");
+  const set = (name) => { document.documentElement.dataset.theme = name; };
+  set(dark.matches ? "dark" : "light");
+  dark.addEventListener("change", () => set(dark.matches ? "dark" : "light"));
+  return make("button", { type: "button", onclick: () => set(document.documentElement.dataset.theme === "dark" ? "light" : "dark") }, "Light / dark");
+}
+
+function unitButtons() {
+  const box = make("div", { class: "pair", role: "group", "aria-label": "Unit of length" });
+  const buttons = ["mm", "in"].map((name) => make("button", { type: "button", onclick: () => setUnit(name) }, name === "mm" ? "mm" : "inch"));
+  const show = () => buttons.forEach((b, i) => b.setAttribute("aria-pressed", String(unit.name === ["mm", "in"][i])));
+  unit.listeners.push(show);
+  show();
+  box.append(...buttons);
+  return box;
+}
+
+function printSheet() {
+  document.body.classList.add("only-sheet");
+  window.print();
+}
+window.addEventListener("afterprint", () => document.body.classList.remove("only-sheet"));
+
+function knob(name, attributes, onInput) {
+  const id = `knob-${name.replace(/\W+/g, "-").toLowerCase()}`;
+  const input = make("input", { type: "range", id, ...attributes });
+  const output = make("output", { for: id });
+  input.addEventListener("input", () => onInput(Number(input.value)));
+  return { box: make("div", { class: "knob" }, make("label", { for: id }, name), input, output), input, output };
+}
+
+class EdgePage {
+  constructor(index) {
+    this.edge = data.report.edges[index];
+    this.walk = data.walk.walk[index];
+    this.settings = data.walk.settings;
+    this.stations = stationsOf(this.walk);
+    this.at = this.walk.shown === null ? 0 : this.walk.shown;
+    this.picture = data.pictures[index];
+  }
+
+  station() { return this.stations[this.at]; }
+
+  build() {
+    if (!this.stations.length)
+      return [make("section", {}, make("p", {}, "This edge has no place where a section could be taken; see the warnings."))];
+    const measures = measuresTable();
+    this.measures = measures.body;
+    this.section = svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" });
+    this.alongSvg = svg("svg", { class: "drawing", id: "along-drawing", role: "img", "aria-label": "measures along the contour" });
+    this.planSvg = svg("svg", { class: "drawing", id: "plan-drawing", role: "img", "aria-label": "the sheet from above with the edge" });
+    this.place = make("p", { class: "quiet", id: "place", "aria-live": "polite" });
+    this.walkKnob = knob("Walk along the edge", { min: 0, max: this.stations.length - 1, step: 1, value: this.at }, (v) => this.go(v));
+    this.walkKnob.input.setAttribute("aria-describedby", "place");
+    const worst = make("button", { type: "button", class: "no-print", onclick: () => this.go(this.walk.shown ?? 0) }, "Worst place");
+    const verdict = make("div", {});
+    if (data.report.edges.length > 1) verdict.append(verdictBox(this.edge.verdict));
+    const out = [
+      verdict,
+      make("section", { class: "grid" },
+        make("div", { class: "c8" }, this.picture
+          ? make("figure", {}, make("img", { src: this.picture, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` }),
+            make("figcaption", {}, "The finished edge at its worst place, cut across, in light from the side."))
+          : make("p", { class: "quiet" }, "No close-up was drawn.")),
+        make("div", { class: "c4" }, make("h2", {}, "Measured against your wishes"), this.place,
+          make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "measures" }, measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
+      make("section", { class: "grid" },
+        make("div", { class: "c6" }, make("h2", {}, "Section"), this.section, make("div", { class: "no-print" }, this.walkKnob.box, worst)),
+        make("div", { class: "c6 no-print" }, make("h2", {}, "The edge in raking light"), this.solid())),
+      make("section", { class: "grid" },
+        make("div", { class: "c8" }, make("h2", {}, "Along the contour"), this.alongSvg),
+        make("div", { class: "c4" }, make("h2", {}, "Where"), this.planSvg)),
+    ];
+    unit.listeners.push(() => this.redraw());
+    return out;
+  }
+
+  summary() {
+    const e = this.edge, parts = [];
+    if (e.copies > 1) parts.push(`${e.copies} copies measure the same.`);
+    parts.push(`${e.stations} sections along ${length(e.length_mm, 1)}.`);
+    if (e.gouge.max_mm > 0.0005) parts.push(`Below the wanted form by up to ${length(e.gouge.max_mm)}: nothing can put that back.`);
+    if (e.excess.max_mm > 0.0005) parts.push(`Above it by up to ${length(e.excess.max_mm)}: sanding can take that.`);
+    if (e.blend.volume_mm3 > 0.05) parts.push(`The least that must come off to make it fair: ${volume(e.blend.volume_mm3)} a part.`);
+    if (e.unreached.length) parts.push(`${e.unreached.length} stretch${e.unreached.length > 1 ? "es" : ""} not reached by the bit (grey dots).`);
+    return parts.join(" ");
+  }
+
+  solid() {
+    const canvas = make("canvas", { tabindex: 0, role: "img", "aria-label": "the finished edge as a solid; arrow keys turn it, plus and minus zoom, Home resets" });
+    const bar = make("div", { class: "bar3d" });
+    const stage = make("div", { class: "stage" }, canvas, bar);
+    const light = { azimuth: 80, height: 14 };
+    const tell = () => {
+      from.output.textContent = `${light.azimuth}°`;
+      height.output.textContent = `${light.height}°`;
+      if (this.view) this.view.light(light.azimuth, light.height);
+    };
+    const from = knob("Light from", { min: 0, max: 360, step: 2, value: light.azimuth }, (v) => { light.azimuth = v; tell(); });
+    const height = knob("Light height", { min: 2, max: 70, step: 1, value: light.height }, (v) => { light.height = v; tell(); });
+    tell();
+    const press = (text, f, hint) => make("button", { type: "button", "aria-label": hint, onclick: () => this.view && f(this.view) }, text);
+    const tools = make("div", { class: "tools" }, press("+", (v) => v.zoom(1.3), "nearer"), press("−", (v) => v.zoom(1 / 1.3), "farther"),
+      press("⟲", (v) => v.turn(0.26, 0), "turn left"), press("⟳", (v) => v.turn(-0.26, 0), "turn right"), press("Reset", (v) => v.home(), "reset the view"),
+      make("span", { class: "quiet" }, "Drag to turn. It is cut where you walk."));
+    const start = () => solidView(stage, canvas, bar).then((view) => {
+      this.view = view;
+      tell();
+      this.redraw();
+      stage.dataset.ready = "yes";
+    }).catch(() => { stage.replaceChildren(make("p", { style: "padding:20px;color:#1b1f24" }, "This browser cannot show the solid (WebGL is off). The close-up above shows the same place.")); });
+    const seen = new IntersectionObserver((entries) => {
+      if (entries.some((e) => e.isIntersecting)) { seen.disconnect(); start(); }
+    }, { rootMargin: "300px" });
+    seen.observe(stage);
+    return make("div", {}, stage, from.box, height.box, tools);
+  }
+
+  go(index) {
+    this.at = Math.max(0, Math.min(this.stations.length - 1, index));
+    this.walkKnob.input.value = this.at;
+    this.show();
+  }
+
+  show() {
+    const s = this.station(), w = this.walk;
+    const kinds = ["", "; the bit does not reach here", "; a ramp or an end, apart from the statistics"];
+    this.place.textContent = `${this.at === w.shown ? "Worst place" : "Here"}: ${length(s.s, 1)} along, at ${place(s.x, s.y)}${kinds[s.kind]}`;
+    this.walkKnob.output.textContent = length(s.s, 1);
+    fillMeasures(this.measures, s, this.settings, w.wanted);
+    drawSection(this.section, { pieces: w.sections[s.section], station: s, wanted: w.wanted, settings: this.settings, wishes: this.settings.wishes });
+    this.along.move(s.s);
+    this.plan.move(s);
+    if (this.view) this.view.show(w, this.stations, this.settings, s.s);
+  }
+
+  redraw() {
+    if (!this.stations.length) return;
+    this.along = drawAlong(this.alongSvg, this.walk, this.stations, this.settings, (s) => this.go(nearestStation(this.stations, s)));
+    this.plan = drawPlan(this.planSvg, this.settings, this.walk, this.stations, this.edge.at);
+    this.show();
+  }
+}
+
+function buildReport() {
+  const page = document.getElementById("page"), report = data.report, settings = data.walk.settings;
+  if (settings.inch) unit.name = "in";
+  page.append(make("header", { class: "bar" },
+    make("div", {}, make("h1", {}, report.scene.title), make("span", { class: "quiet" }, `${report.scene.file} · edge report`)),
+    make("div", { class: "tools no-print" }, unitButtons(), themeButton(),
+      make("button", { type: "button", onclick: () => window.print() }, "Print"),
+      make("button", { type: "button", onclick: printSheet }, "Print set-up sheet"))));
+  const main = make("main", {});
+  page.append(main);
+  main.append(verdictBox(report.verdict));
+
+  const edgeBox = make("div", { id: "edge" });
+  const pages = report.edges.map((_, i) => new EdgePage(i));
+  const showEdge = (i) => {
+    edgeBox.replaceChildren(...pages[i].build());
+    pages[i].redraw();
+    [...choice.children].forEach((b, k) => b.setAttribute("aria-pressed", String(k === i)));
+  };
+  const choice = make("div", { class: "tools no-print", role: "group", "aria-label": "Edge" },
+    ...report.edges.map((e, i) => make("button", { type: "button", onclick: () => showEdge(i) }, `${e.verdict.good ? "✓" : "▲"} ${e.operation}`)));
+  if (report.edges.length > 1) main.append(choice);
+  main.append(edgeBox);
+  if (pages.length) {
+    const worst = report.edges.findIndex((e) => !e.verdict.good);
+    showEdge(Math.max(0, worst));
+  } else main.append(make("p", {}, "The scene has no edge operation: there is nothing to measure."));
+
+  main.append(make("section", {}, make("h2", {}, "Passes and settings"),
+    make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "passes and settings" }, operationsTable(settings, false))));
+  if (report.shop) main.append(...shopSections(report.shop));
+  main.append(make("section", {}, make("h2", {}, "Bits"),
+    make("div", { class: "grid" }, ...settings.bits.map((b) => make("div", { class: "c6" }, bitCard(b))))));
+  const layers = make("dl", { class: "facts" });
+  for (const l of settings.layers)
+    layers.append(make("dt", {}, make("span", { class: "swatch", style: `background:${l.color}` }), l.name), live(make("dd"), () => length(l.thickness, 2)));
+  main.append(make("section", { class: "grid" },
+    make("div", { class: "c6" }, make("h2", {}, "Sheet"), layers,
+      report.stock.removed_volume_mm3 ? live(make("p", { class: "quiet" }), () => `Removed by all operations: ${volume(report.stock.removed_volume_mm3)}.`) : null),
+    make("div", { class: "c6" }, make("h2", {}, "Warnings"), report.warnings.length
+      ? make("ul", { class: "plain" }, ...report.warnings.map((w) => make("li", {}, w.line ? `${w.text} (line ${w.line})` : w.text)))
+      : make("p", {}, "None."))));
+  main.append(make("section", {}, make("h2", {}, "Cautions"), make("ul", { class: "plain quiet" }, ...report.cautions.map((c) => make("li", {}, c)))));
+  main.append(setUpSheet(data));
+}
+
+buildReport();

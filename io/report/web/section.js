@@ -1,0 +1,120 @@
+// The section to scale: layers, what was cut, the wanted form dashed, lip, band and foot marked.
+
+const kSection = { width: 780, height: 560 };
+
+function layerTops(settings) {
+  let z = 0;
+  return settings.layers.map((l) => { const top = z; z -= l.thickness; return { ...l, top, bottom: z }; });
+}
+
+// Draws into `root`, an svg element. shown: { pieces, station, wanted, settings, wishes }.
+function drawSection(root, shown) {
+  root.replaceChildren();
+  const { pieces, station, wanted, settings } = shown;
+  const W = kSection.width, H = kSection.height;
+  root.setAttribute("viewBox", `0 0 ${W} ${H}`);
+  const deep = Math.min(settings.thickness, Math.max(wanted.depth, station.foot_depth || 0, shown.deepest || 0) * 1.22 + 0.4);
+  const uMax = Math.max(wanted.width, station.round_width) * 1.28 + 0.6;
+  const scale = Math.min((W - 355) / uMax, (H - 120) / deep);
+  const left = 190, top = 66;
+  const X = (u) => left + u * scale, Y = (z) => top - z * scale;
+  const right = X(uMax), bottom = Y(-deep);
+
+  const id = root.id || "section";
+  const outline = piecesPath(pieces, X, Y, scale);
+  const body = `M${X(0)} ${bottom}${piecesPath(pieces, X, Y, scale, true)}L${right + 2000} ${Y(0)}V${bottom}Z`;
+  root.append(svg("defs", {}, svg("clipPath", { id: `${id}-body` }, svg("path", { d: body })),
+    svg("clipPath", { id: `${id}-frame` }, svg("rect", { x: 0, y: 0, width: right, height: bottom }))));
+
+  const stock = svg("g", { "clip-path": `url(#${id}-frame)` });
+  const inside = svg("g", { "clip-path": `url(#${id}-body)` });
+  const names = [];
+  for (const layer of layerTops(settings)) {
+    const y0 = Y(layer.top), y1 = Math.min(bottom, Y(layer.bottom));
+    if (y0 >= bottom) break;
+    inside.append(svg("rect", { x: left, y: y0, width: right - left, height: y1 - y0, fill: layer.color }));
+    if (layer.top < 0) inside.append(svg("path", { d: `M${left} ${y0}H${right}`, stroke: "#000", "stroke-opacity": .35 }));
+    if (y1 - y0 > 22) names.push([(y0 + y1) / 2 + 5, layer.name, layer.thickness]);
+  }
+  stock.append(inside);
+  stock.append(svg("path", { d: `M${X(0)} ${bottom}${piecesPath(pieces, X, Y, scale, true)}`, fill: "none", stroke: "var(--ink)",
+    "stroke-width": 3, "stroke-linejoin": "round" }));
+  root.append(stock);
+  root.append(svg("path", { d: piecesPath(wanted.curve, X, Y, scale), fill: "none", stroke: "var(--blue)", "stroke-width": 2,
+    "stroke-dasharray": "9 6" }));
+  root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
+    "stroke-dasharray": "3 4", fill: "none" }));
+  for (const [y, name, t] of names)
+    root.append(label(right - 8, y, `${name} ${length(t, 2)}`, { "text-anchor": "end" }));
+
+  const over = shown.wishes ? overWishes(station, shown.wishes, wanted) : {};
+  const color = (key) => over[key] ? "var(--orange)" : "var(--ink)";
+  const arrow = (d, c) => svg("path", { d, stroke: c, "stroke-width": 1.6, fill: "none" });
+  const double = (x, y0, y1, c) => {
+    const h = Math.min(6, Math.abs(y1 - y0) / 3);
+    return arrow(`M${x} ${y0}V${y1}M${x - 3.5} ${y0 + h}L${x} ${y0}L${x + 3.5} ${y0 + h}M${x - 3.5} ${y1 - h}L${x} ${y1}L${x + 3.5} ${y1 - h}`, c);
+  };
+  // Foot: on the outside, where nothing else is.
+  if (station.foot_depth) {
+    const y1 = Y(-station.foot_depth);
+    root.append(svg("path", { d: `M34 ${top}H${X(0)}M34 ${y1}H${X(0) - 4}`, stroke: "var(--face)", fill: "none", "stroke-dasharray": "2 3" }));
+    root.append(double(44, top, y1, "var(--ink)"));
+    root.append(label(54, (top + y1) / 2 - 3, "foot at", {}));
+    root.append(label(54, (top + y1) / 2 + 15, length(station.foot_depth), { "font-weight": 700 }));
+  }
+  // Lip: above the face.
+  const lipAt = lipPlace(pieces, station);
+  const lipText = station.lip === null ? "no face here" : station.lip > 0.00005 ? `lip ${length(station.lip)}` : "no lip";
+  const lipX = X(lipAt.u);
+  root.append(arrow(`M${lipX} ${top - 24}V${Y(lipAt.z) - 2}`, color("lip")));
+  root.append(label(Math.min(lipX, W - 240), top - 32, lipText, { fill: color("lip"), "font-weight": 700, "text-anchor": "middle" }));
+  if (station.lip * scale > 12) root.append(double(lipX - 9, Y(0), Y(-station.lip), color("lip")));
+  if (station.face_break > 0.05)
+    root.append(label(Math.min(lipX, W - 240) + 62, top - 32, `break ${degrees(station.face_break)}`, { fill: color("face_break"), "font-size": 14 }));
+  // Band and wall break: below and left of the foot.
+  const footY = Y(-(station.foot_depth ?? deep));
+  const bandText = station.band === null ? "no foot here" : station.band > 0.00005 ? `band ${length(station.band)}` : "no flat band";
+  root.append(arrow(`M${X(0) - 14} ${footY + 22}L${X((station.band || 0) / 2)} ${footY + 3}`, color("band")));
+  root.append(label(X(0) - 18, footY + 32, bandText, { fill: color("band"), "font-weight": 700, "text-anchor": "end" }));
+  root.append(label(X(0) - 18, footY + 50, `wall break ${degrees(station.wall_break)}`, { fill: color("wall_break"), "font-size": 14, "text-anchor": "end" }));
+
+  // The small things, larger.
+  const insets = [];
+  if (station.lip > 0.0005 && station.lip * scale < 40)
+    insets.push({ at: { u: lipAt.u, z: -station.lip / 2 }, size: station.lip, name: "at the face", x: W - 142, y: H - 330 });
+  if (station.band > 0.0005 && station.band * scale < 40)
+    insets.push({ at: { u: station.band / 2, z: -station.foot_depth }, size: station.band, name: "at the foot", x: W - 142, y: H - 160 });
+  for (const [i, inset] of insets.entries()) drawInset(root, shown, inset, `${id}-inset${i}`, scale);
+
+  const bar = roundLength(uMax / 4), x0 = left, y0 = H - 26;
+  root.append(svg("path", { d: `M${x0} ${y0 - 5}V${y0 + 5}M${x0} ${y0}H${x0 + bar.mm * scale}M${x0 + bar.mm * scale} ${y0 - 5}V${y0 + 5}`, stroke: "var(--ink)", "stroke-width": 2 }));
+  root.append(label(x0 + bar.mm * scale + 8, y0 + 5, bar.text, { "font-size": 13 }));
+  const key = Math.max(x0 + bar.mm * scale + 95, x0 + 150);
+  root.append(svg("path", { d: `M${key} ${y0}h26`, stroke: "var(--ink)", "stroke-width": 3 }), label(key + 32, y0 + 5, "as cut", { "font-size": 13 }));
+  root.append(svg("path", { d: `M${key + 95} ${y0}h26`, stroke: "var(--blue)", "stroke-width": 2, "stroke-dasharray": "9 6" }),
+    label(key + 127, y0 + 5, "wanted", { "font-size": 13 }));
+}
+
+// Where the moulded surface meets the face: the top of the lip when there is one.
+function lipPlace(pieces, station) {
+  return { u: station.round_width, z: 0 };
+}
+
+function drawInset(root, shown, inset, id, scale) {
+  const size = 130, k = 46 / inset.size;
+  const X = (u) => inset.x + size / 2 + (u - inset.at.u) * k, Y = (z) => inset.y + size / 2 - (z - inset.at.z) * k;
+  const g = svg("g", { "clip-path": `url(#${id})` });
+  root.append(svg("defs", {}, svg("clipPath", { id }, svg("rect", { x: inset.x, y: inset.y, width: size, height: size }))));
+  g.append(svg("rect", { x: inset.x, y: inset.y, width: size, height: size, fill: "var(--ground)" }));
+  const body = `M${X(0)} ${inset.y + 2 * size}${piecesPath(shown.pieces, X, Y, k, true)}L${inset.x + 2 * size} ${Y(0)}V${inset.y + 2 * size}Z`;
+  const clip = svg("clipPath", { id: `${id}-body` }, svg("path", { d: body }));
+  root.append(svg("defs", {}, clip));
+  const inside = svg("g", { "clip-path": `url(#${id}-body)` });
+  for (const layer of layerTops(shown.settings))
+    inside.append(svg("rect", { x: inset.x, y: Y(layer.top), width: size, height: (layer.top - layer.bottom) * k, fill: layer.color }));
+  g.append(inside, svg("path", { d: `M${X(0)} ${inset.y + 2 * size}${piecesPath(shown.pieces, X, Y, k, true)}`, fill: "none",
+    stroke: "var(--ink)", "stroke-width": 3 }));
+  g.append(svg("path", { d: piecesPath(shown.wanted.curve, X, Y, k), fill: "none", stroke: "var(--blue)", "stroke-width": 2, "stroke-dasharray": "9 6" }));
+  root.append(g, svg("rect", { x: inset.x, y: inset.y, width: size, height: size, fill: "none", stroke: "var(--face)" }));
+  root.append(label(inset.x + size, inset.y - 7, `${inset.name}, ${Math.round(k / scale)} × larger`, { "font-size": 13, "text-anchor": "end" }));
+}

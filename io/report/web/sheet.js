@@ -1,0 +1,112 @@
+// The set-up sheet: one page for whoever stands at the machine.
+
+const kKinds = { edge: "edge", pocket: "pocket", cut_out: "cut-out", program: "program" };
+
+function tick() { return make("span", { class: "tick", "aria-hidden": "true" }); }
+function blank() { return make("span", { class: "blank" }); }
+
+// A bit's silhouette, cutting part only.
+function drawBit(bit) {
+  const r = bit.cutting_diameter / 2;
+  let top = 0;
+  for (const p of bit.chain) top = Math.max(top, p[2], p[4]);
+  const shown = Math.min(top, Math.max(2.2 * r, (bit.working_depth || 0) * 2));
+  const scale = 100 / Math.max(2 * r, shown), X = (x) => 70 + x * scale, Y = (h) => 118 - h * scale;
+  const half = piecesPath(bit.chain, X, Y, scale), mirror = piecesPath(bit.chain, (x) => 140 - X(x), Y, -scale);
+  const g = svg("svg", { viewBox: "0 0 140 130", width: 120, height: 112, role: "img", "aria-label": `outline of bit ${bit.id}` });
+  g.append(svg("path", { d: `M70 6V126`, stroke: "var(--face)", "stroke-dasharray": "8 3 2 3" }));
+  const flip = svg("g", { transform: "translate(140 0) scale(-1 1)" }, svg("path", { d: half, fill: "none", stroke: "var(--ink)", "stroke-width": 2 }));
+  g.append(svg("path", { d: half, fill: "none", stroke: "var(--ink)", "stroke-width": 2 }), flip);
+  return g;
+}
+
+function bitFacts(bit) {
+  const facts = [["form", () => bit.form.replaceAll("_", " ")], ["cutting diameter", () => length(bit.cutting_diameter)]];
+  if (bit.radius) facts.push(["radius", () => length(bit.radius)]);
+  if (bit.working_depth) facts.push(["works", () => `${length(bit.working_depth)} deep`]);
+  if (bit.tip_flat > 0 && bit.tip_flat < bit.cutting_diameter - 1e-6) facts.push(["tip flat", () => `${length(bit.tip_flat)} across`]);
+  facts.push(["flutes", () => String(bit.flutes)]);
+  if (bit.cutting_length) facts.push(["cutting length", () => length(bit.cutting_length, 1)]);
+  if (bit.shank_diameter) facts.push(["shank", () => length(bit.shank_diameter, 2)]);
+  if (bit.max_spindle) facts.push(["marked up to", () => `${bit.max_spindle} rpm`]);
+  return facts;
+}
+
+const kReadingNames = { working_depth: "working depth", tip_flat: "tip flat, across", cutting_diameter: "cutting diameter" };
+
+function bitCard(bit) {
+  const dl = make("dl", { class: "facts" });
+  for (const [name, text] of bitFacts(bit)) dl.append(make("dt", {}, name), live(make("dd"), text));
+  for (const r of bit.readings)
+    dl.append(make("dt", {}, `read: ${kReadingNames[r.what] || r.what}`), live(make("dd"), () => `${length(r.value)} ± ${length(r.error)}${r.date ? `, ${r.date}` : ""}`));
+  return make("div", { class: "card bar" }, make("div", {}, make("h3", {}, `Bit ${bit.id}`), dl), drawBit(bit));
+}
+
+function chipLoad(op, bit) {
+  return op.feed && op.spindle ? op.feed / op.spindle / bit.flutes : null;
+}
+
+// `ticks`: a box in front of each to tick off.
+function operationsTable(settings, ticks) {
+  const body = make("tbody");
+  settings.operations.forEach((op, i) => {
+    const bit = settings.bits.find((b) => b.id === op.bit);
+    const row = make("tr", {}, ticks ? make("td", {}, tick()) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
+    const cell = (text) => row.append(live(make("td", { class: "n" }), text));
+    const program = op.kind === "program";
+    cell(() => (program ? "as written" : length(op.depth)));
+    cell(() => (op.kind === "edge" ? length(op.offset) : ""));
+    cell(() => (program ? "" : `${op.passes.map((p) => length(p, 2).replace(/ .*/, "")).join(", ")} ${unit.name}`));
+    cell(() => (program ? "" : feed(op.feed)));
+    cell(() => (op.spindle ? `${Math.round(op.spindle)} rpm` : ""));
+    cell(() => (bit && chipLoad(op, bit) ? length(chipLoad(op, bit)) : ""));
+    body.append(row);
+  });
+  const head = make("tr", {});
+  const names = ["done", "Operation", "Kind", "Bit", "Depth", "Axis off the line", "Passes to", "Feed", "Spindle", "Chip a tooth"];
+  if (!ticks) names.shift();
+  names.forEach((t, i) => head.append(make("th", { scope: "col", class: i > (ticks ? 3 : 2) ? "n" : "" }, t)));
+  return make("table", {}, make("thead", {}, head), body);
+}
+
+function setUpSheet(data) {
+  const { report, walk } = data, settings = walk.settings;
+  const today = make("span", { class: "blank" });
+  const used = settings.bits.filter((b) => settings.operations.some((op) => op.bit === b.id));
+  const bits = make("div", { class: "grid" }, ...used.map((b) => make("div", { class: used.length > 1 ? "c6" : "c12" }, bitCard(b))));
+  const stock = live(make("p"), () => `Sheet ${length(settings.size[0], 1)} × ${length(settings.size[1], 1)}, ${length(settings.thickness, 2)} thick: ` +
+    settings.layers.map((l) => `${l.name} ${length(l.thickness, 2)}`).join(", ") + ", from the top face down. The lower left corner is x 0, y 0.");
+
+  const checks = make("tbody");
+  const check = (what, tool, predicted, limit) =>
+    checks.append(make("tr", {}, make("td", {}, tick()), make("th", { scope: "row" }, what), make("td", {}, tool),
+      live(make("td", { class: "n" }), predicted), live(make("td", { class: "n" }), limit), make("td", {}, blank())));
+  report.edges.forEach((edge, i) => {
+    const w = walk.walk[i], s = w.shown === null ? null : stationsOf(w)[w.shown];
+    if (!s) return;
+    const name = report.edges.length > 1 ? `${edge.operation}: ` : "";
+    check(`${name}lip at the face`, "fingernail across the face, then a depth gauge", () => length(s.lip), () => `≤ ${length(settings.wishes.lip)}`);
+    check(`${name}flat band at the foot`, "loupe with a scale, light from the side", () => length(s.band), () => `≤ ${length(settings.wishes.band)}`);
+    if (s.foot_depth !== null) check(`${name}foot below the face`, "caliper's depth rod, or a height gauge", () => length(s.foot_depth, 2), () => "± " + length(0.05, 2));
+    check(`${name}width of the round on the face`, "caliper, from the wall", () => length(s.round_width, 2), () => "± " + length(0.1, 2));
+    settings.wishes.hidden.forEach((layer) =>
+      check(`${name}${layer} hidden`, "eye", () => length(s.exposure[settings.layers.findIndex((l) => l.name === layer)] || 0, 2), () => "none"));
+  });
+  const order = make("ol", {},
+    make("li", {}, tick(), " Read the bit: tip flat and working depth with caliper and loupe. Does it agree with the readings below? If not, put the new ones in the scene and run it again."),
+    make("li", {}, tick(), " Hold the sheet down flat; measure its thickness at 8 places: ", blank(), " to ", blank()),
+    make("li", {}, tick(), " Zero Z on the top face, at the edge that is to be rounded. Depths below are from that face."),
+    make("li", {}, tick(), " Cut the first part, or scrap of the same sheet, and check it with the table below before the batch runs."),
+    make("li", {}, tick(), " After each bit change, zero Z again the same way."));
+  const cautions = make("p", { class: "quiet" }, report.cautions.slice(0, 3).join(" "));
+  return make("section", { class: "sheet", id: "set-up-sheet", "aria-label": "Set-up sheet" },
+    make("div", { class: "bar" }, make("h2", {}, `Set-up sheet: ${report.scene.title}`),
+      make("span", {}, "date ", today, "  by ", blank())),
+    make("p", { class: report.verdict.good ? "" : "over" }, report.verdict.good ? "Predicted: the edge is within every wish." : `Predicted: not yet good. ${report.verdict.text}.`),
+    stock, bits, make("h3", {}, "Before the first cut"), order,
+    make("h3", {}, "Operations, in this order"), make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "operations" }, operationsTable(settings, true)),
+    make("h3", {}, "Check on the first parts"),
+    make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "checks" }, make("table", {}, make("thead", {}, make("tr", {},
+      ...["ok", "What", "With", "Predicted", "Allowed", "Measured"].map((t, i) => make("th", { scope: "col", class: i === 3 || i === 4 ? "n" : "" }, t)))), checks)),
+    cautions);
+}

@@ -1,0 +1,61 @@
+// What the job asks of bit and machine, the marks it leaves, time, sanding and cost.
+
+function minutes(seconds) {
+  return seconds < 90 ? `${Math.round(seconds)} s` : `${trimmed(seconds / 60, 1)} min`;
+}
+
+function between(range, text) {
+  return range.high - range.low < 1e-9 ? text(range.value) : `${text(range.value)} (${text(range.low)} to ${text(range.high)})`;
+}
+
+function microns(mm) {
+  return unit.name === "mm" ? `${trimmed(mm * 1000, 1)} µm` : `${trimmed(mm / 0.0254, 2)} thou`;
+}
+
+function wideTable(name, head, rows) {
+  const body = make("tbody");
+  for (const row of rows) {
+    const tr = make("tr");
+    row.forEach((text, i) => {
+      const cell = i === 0 ? make("th", { scope: "row" }) : make("td", { class: i > 1 ? "n" : "" });
+      tr.append(live(cell, typeof text === "function" ? text : () => text));
+    });
+    body.append(tr);
+  }
+  return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": name },
+    make("table", {}, make("thead", {}, make("tr", {}, ...head.map((t, i) => make("th", { scope: "col", class: i > 1 ? "n" : "" }, t)))), body));
+}
+
+function shopSections(shop) {
+  const out = [];
+  if (shop.passes.length)
+    out.push(make("section", {}, make("h2", {}, "What each pass asks of the bit"),
+      wideTable("loads", ["Operation, pass", "Bit", "Section taken", "Chip a tooth", "In contact, wide × deep", "Speed, tip to rim", "Power", "Tip index", "Time"],
+        shop.passes.map((p) => [`${p.operation}, ${p.pass}`, p.bit, () => (unit.name === "mm" ? `${trimmed(p.section_mm2.max, 2)} mm²` : `${trimmed(p.section_mm2.max / 645.16, 4)} in²`),
+          () => length(p.chip_load_mm), () => `${length(p.width_mm, 2).replace(/ .*/, "")} × ${length(p.depth_mm, 2)}`,
+          `${trimmed(p.tip_speed_m_s, 1)} to ${trimmed(p.rim_speed_m_s, 1)} m/s`, between(p.power_w, (v) => `${trimmed(v, 0)} W`),
+          trimmed(p.tip.index.value, 1), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
+      make("p", { class: "quiet" }, "Tip index: bending of the bit where it is weakest, 100 at its strength; for comparing ways to do the job, not a promise.")));
+  for (const f of shop.finish) {
+    if (!f.marks) continue;
+    out.push(make("section", {}, make("h2", {}, `Feed marks: ${f.operation}`),
+      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (grade: ${f.marks.grade}); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
+      wideTable("feed marks", ["Along the curve, from the foot", "", "Crest", "Ra", "Rz"], f.marks.bands.map((b) =>
+        [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)]))));
+  }
+  const facts = make("dl", { class: "facts" });
+  const fact = (name, text) => facts.append(make("dt", {}, name), make("dd", {}, text));
+  if (shop.time) fact("Machine, a sheet", `${minutes(shop.time.total_s)}, ${shop.time.bit_changes} bit change${shop.time.bit_changes === 1 ? "" : "s"}`);
+  if (shop.sanding) fact("Sanding, a sheet", `${between(shop.sanding.seconds, minutes)}; rates: ${shop.sanding.rates_from}`);
+  for (const f of shop.finish) if (f.sanding) {
+    fact(`Sanding, ${f.operation}`, [f.sanding.worst, ...f.sanding.grits.map((g) => `P${g.grit}`)].join(", "));
+    for (const t of f.sanding.cannot_mend) fact("Sanding cannot mend", t);
+  }
+  if (shop.cost) {
+    const money = (v) => `${trimmed(v, 2)} ${shop.cost.currency}`.trim();
+    fact("Cost, a part", between(shop.cost.part.total, money));
+    fact(`Cost, batch of ${shop.cost.batch}`, between(shop.cost.whole_batch.total, money));
+  }
+  if (facts.children.length) out.push(make("section", {}, make("h2", {}, "Time, sanding and cost"), facts));
+  return out;
+}

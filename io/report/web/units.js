@@ -1,0 +1,54 @@
+"use strict";
+// Lengths are mm everywhere; only what is shown is in the reader's unit.
+
+const unit = { name: "mm", listeners: [] };
+
+function setUnit(name) {
+  unit.name = name;
+  for (const f of unit.listeners) f();
+}
+
+// Text made by `make` follows the unit.
+function live(element, make) {
+  const update = () => { element.textContent = make(); };
+  unit.listeners.push(update);
+  update();
+  return element;
+}
+
+function trimmed(value, decimals) {
+  const text = value.toFixed(decimals);
+  return Number(text) === 0 ? (0).toFixed(decimals) : text;
+}
+
+// 3.550 mm or 0.1398 in: to about the same fineness.
+function length(mm, decimals = 3) {
+  if (mm === null || mm === undefined) return "-";
+  return unit.name === "mm" ? `${trimmed(mm, decimals)} mm` : `${trimmed(mm / 25.4, decimals + 1)} in`;
+}
+
+function volume(mm3) {
+  return unit.name === "mm" ? `${trimmed(mm3, 1)} mm³` : `${trimmed(mm3 / 16387.064, 4)} in³`;
+}
+
+function feed(mmPerMin) {
+  if (!mmPerMin) return "not told";
+  return unit.name === "mm" ? `${Math.round(mmPerMin)} mm/min` : `${trimmed(mmPerMin / 25.4, 1)} in/min`;
+}
+
+function degrees(value, decimals = 1) {
+  return value === null || value === undefined ? "-" : `${trimmed(value, decimals)}°`;
+}
+
+function place(x, y) {
+  return unit.name === "mm" ? `x ${trimmed(x, 1)}, y ${trimmed(y, 1)} mm` : `x ${trimmed(x / 25.4, 2)}, y ${trimmed(y / 25.4, 2)} in`;
+}
+
+// A round length for scale bars, at most `mm` long, in the reader's unit.
+function roundLength(mm) {
+  const scale = unit.name === "mm" ? 1 : 25.4;
+  const v = mm / scale, ten = Math.pow(10, Math.floor(Math.log10(v)));
+  const step = v / ten >= 5 ? 5 : v / ten >= 2 ? 2 : 1;
+  const value = step * ten;
+  return { mm: value * scale, text: `${Number(value.toPrecision(3))} ${unit.name === "mm" ? "mm" : "in"}` };
+}
