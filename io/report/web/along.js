@@ -18,7 +18,8 @@ function alongRows(walk, stations, settings) {
 
 // Returns { move(s) } that puts the cursor.
 function drawAlong(root, walk, stations, settings, onPick) {
-  const W = 860, left = 128, right = 742, rowHeight = 58, top = 14;
+  const narrow = root.clientWidth > 0 && root.clientWidth < 500;
+  const W = narrow ? 520 : 860, left = 128, right = narrow ? 400 : 742, rowHeight = 58, top = 14;
   const rows = alongRows(walk, stations, settings);
   const H = top + rows.length * rowHeight + 34;
   root.setAttribute("viewBox", `0 0 ${W} ${H}`);
@@ -31,10 +32,10 @@ function drawAlong(root, walk, stations, settings, onPick) {
     const y0 = top + (k + 1) * rowHeight - 12, height = rowHeight - 20;
     const Y = (v) => y0 - height * v / most;
     root.append(svg("path", { d: `M${left} ${y0}H${right}`, stroke: "var(--face)" }));
-    root.append(label(left - 12, y0 - 14, row.name, { "text-anchor": "end", "font-size": 15 }));
+    root.append(label(left - 12, y0 - 14, row.name, { "text-anchor": "end", "font-size": 16 }));
     if (row.wish !== null) {
       root.append(svg("path", { d: `M${left} ${Y(row.wish)}H${right}`, stroke: "var(--blue)", "stroke-dasharray": "7 5", "stroke-width": 1.5 }));
-      root.append(label(right + 8, Math.max(y0 - height + 10, Math.min(y0, Y(row.wish) + 5)), row.wish > 0 ? `wish ${row.text(row.wish)}` : "wish: none", { "font-size": 13, fill: "var(--blue)" }));
+      root.append(label(right + 8, Math.max(y0 - height + 10, Math.min(y0, Y(row.wish) + 5)), row.wish > 0 ? `wish ${row.text(row.wish)}` : "wish: none", { "font-size": 14, fill: "var(--blue)" }));
     }
     // Beyond the wish in orange and thicker, so that it does not hang on colour alone.
     let inside = "", beyond = "", last = null;
@@ -52,8 +53,8 @@ function drawAlong(root, walk, stations, settings, onPick) {
     if (beyond) root.append(svg("path", { d: beyond, stroke: "var(--orange)", "stroke-width": 3.5, fill: "none" }));
   });
   const axis = H - 22;
-  for (const part of [0, .25, .5, .75, 1])
-    root.append(label(X(walk.length * part), axis + 14, length(walk.length * part, 0), { "text-anchor": "middle", "font-size": 13, fill: "var(--muted)" }));
+  for (const part of narrow ? [0, .5, 1] : [0, .25, .5, .75, 1])
+    root.append(label(X(walk.length * part), axis + 14, length(walk.length * part, 0), { "text-anchor": "middle", "font-size": 14, fill: "var(--muted)" }));
   const cursor = svg("path", { stroke: "var(--blue)", "stroke-width": 2, fill: "none" });
   root.append(cursor);
   root.onclick = (event) => {

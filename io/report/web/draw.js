@@ -21,7 +21,7 @@ function svg(tag, attributes = {}, ...children) {
 
 // Text that stays readable over anything.
 function label(x, y, text, attributes = {}) {
-  return svg("text", { x, y, "font-size": 15, "paint-order": "stroke", stroke: "var(--ground)", "stroke-width": 4,
+  return svg("text", { x, y, "font-size": 17, "paint-order": "stroke", stroke: "var(--ground)", "stroke-width": 4,
     "stroke-linejoin": "round", ...attributes }, text);
 }
 

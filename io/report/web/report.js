@@ -89,7 +89,7 @@ class EdgePage {
     if (e.copies > 1) parts.push(`${e.copies} copies measure the same.`);
     parts.push(`${e.stations} sections along ${length(e.length_mm, 1)}.`);
     if (e.gouge.max_mm > 0.0005) parts.push(`Below the wanted form by up to ${length(e.gouge.max_mm)}: nothing can put that back.`);
-    if (e.excess.max_mm > 0.0005) parts.push(`Above it by up to ${length(e.excess.max_mm)}: sanding can take that.`);
+    if (e.excess.max_mm > 0.0005) parts.push(`Above the wanted form by up to ${length(e.excess.max_mm)}: sanding can take that.`);
     if (e.blend.volume_mm3 > 0.05) parts.push(`The least that must come off to make it fair: ${volume(e.blend.volume_mm3)} a part.`);
     if (e.unreached.length) parts.push(`${e.unreached.length} stretch${e.unreached.length > 1 ? "es" : ""} not reached by the bit (grey dots).`);
     return parts.join(" ");

@@ -1,7 +1,5 @@
 // The section to scale: layers, what was cut, the wanted form dashed, lip, band and foot marked.
 
-const kSection = { width: 780, height: 560 };
-
 function layerTops(settings) {
   let z = 0;
   return settings.layers.map((l) => { const top = z; z -= l.thickness; return { ...l, top, bottom: z }; });
@@ -11,11 +9,13 @@ function layerTops(settings) {
 function drawSection(root, shown) {
   root.replaceChildren();
   const { pieces, station, wanted, settings } = shown;
-  const W = kSection.width, H = kSection.height;
+  // On a narrow screen the small things go below, so that the letters stay readable.
+  const narrow = root.clientWidth > 0 && root.clientWidth < 500;
+  const W = narrow ? 520 : 780, H = narrow ? 640 : 560;
   root.setAttribute("viewBox", `0 0 ${W} ${H}`);
   const deep = Math.min(settings.thickness, Math.max(wanted.depth, station.foot_depth || 0, shown.deepest || 0) * 1.22 + 0.4);
   const uMax = Math.max(wanted.width, station.round_width) * 1.28 + 0.6;
-  const scale = Math.min((W - 355) / uMax, (H - 120) / deep);
+  const scale = Math.min((narrow ? W - 200 : W - 355) / uMax, ((narrow ? 460 : H) - 130) / deep);
   const left = 190, top = 66;
   const X = (u) => left + u * scale, Y = (z) => top - z * scale;
   const right = X(uMax), bottom = Y(-deep);
@@ -60,23 +60,23 @@ function drawSection(root, shown) {
     root.append(svg("path", { d: `M34 ${top}H${X(0)}M34 ${y1}H${X(0) - 4}`, stroke: "var(--face)", fill: "none", "stroke-dasharray": "2 3" }));
     root.append(double(44, top, y1, "var(--ink)"));
     root.append(label(54, (top + y1) / 2 - 3, "foot at", {}));
-    root.append(label(54, (top + y1) / 2 + 15, length(station.foot_depth), { "font-weight": 700 }));
+    root.append(label(54, (top + y1) / 2 + 18, length(station.foot_depth), { "font-weight": 700 }));
   }
   // Lip: above the face.
-  const lipAt = lipPlace(pieces, station);
+  const lipAt = { u: station.round_width, z: 0 };
   const lipText = station.lip === null ? "no face here" : station.lip > 0.00005 ? `lip ${length(station.lip)}` : "no lip";
   const lipX = X(lipAt.u);
   root.append(arrow(`M${lipX} ${top - 24}V${Y(lipAt.z) - 2}`, color("lip")));
-  root.append(label(Math.min(lipX, W - 240), top - 32, lipText, { fill: color("lip"), "font-weight": 700, "text-anchor": "middle" }));
+  root.append(label(Math.min(lipX, narrow ? W - 190 : W - 240), top - 34, lipText, { fill: color("lip"), "font-weight": 700, "text-anchor": "middle" }));
   if (station.lip * scale > 12) root.append(double(lipX - 9, Y(0), Y(-station.lip), color("lip")));
   if (station.face_break > 0.05)
-    root.append(label(Math.min(lipX, W - 240) + 62, top - 32, `break ${degrees(station.face_break)}`, { fill: color("face_break"), "font-size": 14 }));
+    root.append(label(Math.min(lipX, narrow ? W - 190 : W - 240) + 78, top - 34, `break ${degrees(station.face_break)}`, { fill: color("face_break"), "font-size": 16 }));
   // Band and wall break: below and left of the foot.
   const footY = Y(-(station.foot_depth ?? deep));
   const bandText = station.band === null ? "no foot here" : station.band > 0.00005 ? `band ${length(station.band)}` : "no flat band";
   root.append(arrow(`M${X(0) - 14} ${footY + 22}L${X((station.band || 0) / 2)} ${footY + 3}`, color("band")));
   root.append(label(X(0) - 18, footY + 32, bandText, { fill: color("band"), "font-weight": 700, "text-anchor": "end" }));
-  root.append(label(X(0) - 18, footY + 50, `wall break ${degrees(station.wall_break)}`, { fill: color("wall_break"), "font-size": 14, "text-anchor": "end" }));
+  root.append(label(X(0) - 18, footY + 53, `wall break ${degrees(station.wall_break)}`, { fill: color("wall_break"), "font-size": 16, "text-anchor": "end" }));
 
   // The small things, larger.
   const insets = [];
@@ -84,20 +84,16 @@ function drawSection(root, shown) {
     insets.push({ at: { u: lipAt.u, z: -station.lip / 2 }, size: station.lip, name: "at the face", x: W - 142, y: H - 330 });
   if (station.band > 0.0005 && station.band * scale < 40)
     insets.push({ at: { u: station.band / 2, z: -station.foot_depth }, size: station.band, name: "at the foot", x: W - 142, y: H - 160 });
+  if (narrow) insets.forEach((inset, i) => { inset.x = left + 160 * i; inset.y = H - 190; });
   for (const [i, inset] of insets.entries()) drawInset(root, shown, inset, `${id}-inset${i}`, scale);
 
-  const bar = roundLength(uMax / 4), x0 = left, y0 = H - 26;
+  const bar = roundLength(uMax / 4), x0 = narrow ? 24 : left, y0 = H - 26;
   root.append(svg("path", { d: `M${x0} ${y0 - 5}V${y0 + 5}M${x0} ${y0}H${x0 + bar.mm * scale}M${x0 + bar.mm * scale} ${y0 - 5}V${y0 + 5}`, stroke: "var(--ink)", "stroke-width": 2 }));
-  root.append(label(x0 + bar.mm * scale + 8, y0 + 5, bar.text, { "font-size": 13 }));
+  root.append(label(x0 + bar.mm * scale + 8, y0 + 5, bar.text, { "font-size": 15 }));
   const key = Math.max(x0 + bar.mm * scale + 95, x0 + 150);
-  root.append(svg("path", { d: `M${key} ${y0}h26`, stroke: "var(--ink)", "stroke-width": 3 }), label(key + 32, y0 + 5, "as cut", { "font-size": 13 }));
+  root.append(svg("path", { d: `M${key} ${y0}h26`, stroke: "var(--ink)", "stroke-width": 3 }), label(key + 32, y0 + 5, "as cut", { "font-size": 15 }));
   root.append(svg("path", { d: `M${key + 95} ${y0}h26`, stroke: "var(--blue)", "stroke-width": 2, "stroke-dasharray": "9 6" }),
-    label(key + 127, y0 + 5, "wanted", { "font-size": 13 }));
-}
-
-// Where the moulded surface meets the face: the top of the lip when there is one.
-function lipPlace(pieces, station) {
-  return { u: station.round_width, z: 0 };
+    label(key + 127, y0 + 5, "wanted", { "font-size": 15 }));
 }
 
 function drawInset(root, shown, inset, id, scale) {
@@ -116,5 +112,5 @@ function drawInset(root, shown, inset, id, scale) {
     stroke: "var(--ink)", "stroke-width": 3 }));
   g.append(svg("path", { d: piecesPath(shown.wanted.curve, X, Y, k), fill: "none", stroke: "var(--blue)", "stroke-width": 2, "stroke-dasharray": "9 6" }));
   root.append(g, svg("rect", { x: inset.x, y: inset.y, width: size, height: size, fill: "none", stroke: "var(--face)" }));
-  root.append(label(inset.x + size, inset.y - 7, `${inset.name}, ${Math.round(k / scale)} × larger`, { "font-size": 13, "text-anchor": "end" }));
+  root.append(label(inset.x + size, inset.y - 7, `${inset.name}, ${Math.round(k / scale)} ×`, { "font-size": 15, "text-anchor": "end" }));
 }

@@ -31,10 +31,14 @@ function mixRuns(a, b, t) {
   }));
 }
 
-// Triangles of the edge between arc lengths s0 and s0 + reach, places relative to the first section's foot.
+// Triangles of the edge from the cut at s0 on, `reach` mm away from the one who looks: the part lies on the right. Places
+// are relative to the contour's point at s0.
 function edgeMesh(walk, stations, settings, s0, reach) {
-  const line = contourOf(walk), T = settings.thickness;
-  const origin = line.at(s0);
+  const line = contourOf(walk), T = settings.thickness, way = walk.left ? -1 : 1;
+  const sAt = (q) => { const s = s0 + way * q; return walk.closed ? ((s % line.total) + line.total) % line.total : s; };
+  const frameAt = (q) => { const f = line.at(sAt(q)); return { ...f, tx: way * f.tx, ty: way * f.ty }; };
+  const runsAt = (q) => outlineRuns(walk.sections[stations[nearestStation(stations, sAt(q))].section], T);
+  const origin = frameAt(0);
   const positions = [], normals = [], inward = [], across = [], faces = [];
   const vertex = (frame, p, cap) => {
     positions.push(frame.x + frame.nx * p.x - origin.x, frame.y + frame.ny * p.x - origin.y, p.y);
@@ -44,49 +48,44 @@ function edgeMesh(walk, stations, settings, s0, reach) {
     across.push(p.x, cap ? 1 : 0);
     return positions.length / 3 - 1;
   };
-  const runsAt = (s) => {
-    const here = walk.closed ? ((s % line.total) + line.total) % line.total : s;
-    return outlineRuns(walk.sections[stations[nearestStation(stations, here)].section], T);
-  };
-  const places = [];
-  const to = walk.closed ? s0 + reach : Math.min(line.total, s0 + reach);
-  for (const turn of walk.closed ? [0, line.total] : [0])
-    for (const s of stations) if (s.s + turn > s0 + 1e-6 && s.s + turn < to - 1e-6) places.push(s.s + turn);
-  places.unshift(s0);
-  places.push(to);
+  const to = walk.closed ? Math.min(reach, line.total * 0.95) : Math.min(reach, way > 0 ? line.total - s0 : s0);
+  const places = [0, to];
+  for (const turn of walk.closed ? [-line.total, 0, line.total] : [0])
+    for (const s of stations) {
+      const q = way * (s.s + turn - s0);
+      if (q > 1e-6 && q < to - 1e-6) places.push(q);
+    }
+  places.sort((a, b) => a - b);
 
-  let before = null;
   const strip = (frameA, runsA, frameB, runsB) => {
     for (let i = 0; i < runsA.length; i++) {
       const a = runsA[i].map((p) => vertex(frameA, p)), b = runsB[i].map((p) => vertex(frameB, p));
       for (let k = 0; k + 1 < a.length; k++) faces.push(a[k], b[k], a[k + 1], a[k + 1], b[k], b[k + 1]);
     }
   };
-  for (const s of places) {
-    const runs = runsAt(s), frame = line.at(s);
-    if (before) {
-      const same = signature(before.runs) === signature(runs);
-      const steps = Math.max(1, Math.ceil((s - before.s) * Math.max(before.frame.curvature, frame.curvature) / 0.04));
-      const target = same ? runs : before.runs;
-      let lastFrame = before.frame, lastRuns = before.runs;
-      for (let k = 1; k <= steps; k++) {
-        const f = line.at(before.s + (s - before.s) * k / steps), r = mixRuns(before.runs, target, k / steps);
-        strip(lastFrame, lastRuns, f, r);
-        lastFrame = f; lastRuns = r;
-      }
+  let before = { q: 0, runs: runsAt(0), frame: origin };
+  for (const q of places.slice(1)) {
+    const runs = runsAt(q), frame = frameAt(q);
+    // Where the section changes its kind between two stations, the first one's is kept up to the second.
+    const target = signature(before.runs) === signature(runs) ? runs : before.runs;
+    const steps = Math.max(1, Math.ceil((q - before.q) * Math.max(before.frame.curvature, frame.curvature) / 0.04));
+    let lastFrame = before.frame, lastRuns = before.runs;
+    for (let k = 1; k <= steps; k++) {
+      const f = frameAt(before.q + (q - before.q) * k / steps), r = mixRuns(before.runs, target, k / steps);
+      strip(lastFrame, lastRuns, f, r);
+      lastFrame = f; lastRuns = r;
     }
-    before = { s, runs, frame };
+    before = { q, runs, frame };
   }
-  // Both ends closed: the cut face.
-  const cap = (s, sign) => {
-    const frame = line.at(s), points = runsAt(s).slice(1).flat();
+  const cap = (q, sign) => {
+    const frame = frameAt(q), points = runsAt(q).slice(1).flat();
     for (let k = 0; k + 1 < points.length; k++) {
       if (points[k + 1].x - points[k].x < 1e-7) continue;
-      const q = [points[k], points[k + 1], { x: points[k].x, y: -T }, { x: points[k + 1].x, y: -T }].map((p) => vertex(frame, p, sign));
-      faces.push(q[0], q[2], q[1], q[1], q[2], q[3]);
+      const c = [points[k], points[k + 1], { x: points[k].x, y: -T }, { x: points[k + 1].x, y: -T }].map((p) => vertex(frame, p, sign));
+      faces.push(c[0], c[2], c[1], c[1], c[2], c[3]);
     }
   };
-  cap(s0, -1);
+  cap(0, -1);
   cap(to, 1);
   return { positions, normals, inward, across, faces, frame: origin };
 }
@@ -105,11 +104,13 @@ uniform vec3 light; uniform vec3 colors[8]; uniform float bottoms[8]; uniform sa
 float hash(vec2 p) { return fract(sin(dot(p, vec2(12.9898, 78.233))) * 43758.5453); }
 float noise(vec2 p) { vec2 i = floor(p), f = fract(p); f = f * f * (3.0 - 2.0 * f);
   return mix(mix(hash(i), hash(i + vec2(1, 0)), f.x), mix(hash(i + vec2(0, 1)), hash(i + vec2(1, 1)), f.x), f.y); }
-float top(float u) { return u < 0.0 ? -1e3 : texture2D(outline, vec2(clamp(u / span, 0.0005, 0.9995), 0.5)).r; }
+float height(float i) { return texture2D(outline, vec2((clamp(i, 0.0, 2047.0) + 0.5) / 2048.0, 0.5)).r; }
+float top(float u) { float i = u / span * 2048.0 - 0.5; return u < 0.0 ? -1e3 : mix(height(floor(i)), height(floor(i) + 1.0), fract(i)); }
 void main() {
-  vec3 n = normalize(vN); if (!gl_FrontFacing) n = -n;
+  vec3 n = normalize(vN);
   vec3 base = colors[0];
-  for (int i = 0; i < 7; i++) if (vP.z < bottoms[i]) base = colors[i + 1];
+  float soft = 0.75 * fwidth(vP.z) + 1e-5;
+  for (int i = 0; i < 7; i++) base = mix(base, colors[i + 1], 1.0 - smoothstep(-soft, soft, vP.z - bottoms[i]));
   float tone = grain * (noise(vec2(vP.x * 0.35, vP.y * 4.0) + vP.z * 1.7) - 0.5) + 0.25 * grain * (noise(vP.xy * vec2(3.0, 30.0)) - 0.5);
   base *= 1.0 + 0.22 * tone;
   float sun = max(dot(n, light), 0.0);
@@ -117,8 +118,8 @@ void main() {
   if (vAcross.y < 0.5 && abs(across) > 0.02) {
     float slope = light.z / abs(across), dir = sign(across), shade = 0.0;
     for (int i = 1; i <= 96; i++) {
-      float t = span * pow(float(i) / 96.0, 2.0);
-      float over = top(vAcross.x + dir * t) - (vP.z + slope * t) - 0.003 - 0.01 * t;
+      float t = span * (0.002 + pow(float(i) / 96.0, 2.0));
+      float over = top(vAcross.x + dir * t) - (vP.z + slope * t) - 0.008 - 0.02 * t;
       shade = max(shade, smoothstep(0.0, 0.006 + 0.02 * t, over));
     }
     sun *= 1.0 - 0.92 * shade;
