@@ -95,6 +95,13 @@ struct ProgramMotion {
   int line = 0;
 };
 
+/// What reading a machine program found to warn of.
+struct ProgramRemark {
+  std::string code;  ///< short, lower case with dashes
+  std::string text;  ///< what is wrong and what to change
+  Source source;     ///< in the program
+};
+
 struct Tabs {
   int count = 0;
   double width = 0;   ///< mm along the path, at the narrowest: where the bit's axis passes
@@ -124,6 +131,9 @@ struct Operation {
   Tabs tabs;
   std::optional<WantedForm> wanted;
   std::vector<ProgramMotion> program;
+  std::string program_file;
+  std::vector<ProgramRemark> remarks;
+  std::vector<std::string> notes;  ///< of a program: what it makes use of, its messages
   Source source;
 };
 

@@ -14,6 +14,7 @@
 #include "io/report/report.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/parallel.hpp"
+#include "sim/path/program_checks.hpp"
 #include "sim/shop/estimate.hpp"
 
 namespace ovolo::cli {
@@ -52,8 +53,9 @@ void run_cut(const CutOptions& options) {
   start = Clock::now();
   MeasureOptions measuring;
   measuring.progress = &progress;
-  const Measures measures =
+  Measures measures =
       with_places(scene.job, [&] { return measure(scene.job, scene.plan, scene.index, measuring); });
+  for (Warning& w : program_warnings(scene.job, scene.plan)) measures.warnings.push_back(std::move(w));
   const ShopEstimate shop =
       with_places(scene.job, [&] { return estimate(scene.job, scene.plan, scene.index, measures); });
   report.timing.measure = seconds_since(start);

@@ -40,6 +40,8 @@ Interpreter::Interpreter(const ProgramOptions& options, ProgramSink& sink, Remar
     }
   }
   systems_[0] = Point3{};
+  for (const auto& [index, value] : options.parameters)
+    parameters_.at(static_cast<std::size_t>(index)) = value;
   if (options.start) {
     where_ = *options.start;
     known_ = {true, true, true};
@@ -66,7 +68,7 @@ const Point3& Interpreter::machine_zero(LineColumn at, std::string_view what) co
   if (!options_.systems[0])
     throw ProgramError(
         at, fmt::format("{} speaks of machine coordinates, and where the work zero lies in them is not "
-                        "known: tell it (machine = [x, y, z]) or remove this",
+                        "known: tell it (machine_coordinates = {{ zero = [x, y, z] }}) or remove this",
                         what));
   return *options_.systems[0];
 }

@@ -21,6 +21,9 @@ struct ProgramLimits {
   std::size_t motions = 5'000'000;            ///< straight lines that stand for vertical arcs included
 };
 
+/// Parameters that the report keeps for homes, offsets and coordinate systems.
+constexpr bool is_machine_parameter(int index) { return index >= 5161 && index <= 5386; }
+
 /// What a program cannot say itself.
 struct ProgramOptions {
   bool inch = false;                 ///< units in force before the program's own G20 or G21
@@ -33,7 +36,8 @@ struct ProgramOptions {
   /// Where the spindle stands when the program starts, mm from G54's zero. Without it the program must first
   /// go to a place of its own by rapids.
   std::optional<Point3> start;
-  Point3 home{}, second_home{};  ///< of G28 and G30, machine coordinates, mm
+  std::map<int, double> parameters;  ///< values of plain parameters when it starts
+  Point3 home{}, second_home{};      ///< of G28 and G30, machine coordinates, mm
   ProgramLimits limits;
 };
 

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
 #include "io/version.hpp"
@@ -47,6 +48,25 @@ Json bit_json(const Bit& bit) {
           {"undercut", bit.profile.undercut()}};
 }
 
+Json program_range(const ProgramPathReport::Range& r, Vec2 worst) {
+  return {{"min", mm(r.min)}, {"mean", mm(r.mean)}, {"max", mm(r.max)}, {"worst_at", point(worst)}};
+}
+
+// What a program really does along the contour; null where it never passes.
+Json program_json(const Job& job, const EdgeMeasures& e) {
+  const Operation& op = job.operations[e.operation];
+  Json out = {{"file", op.program_file}, {"notes", op.notes}};
+  const auto path = program_path(job, e);
+  if (!path) return out;
+  out["offset_mm"] = program_range(path->offset, path->offset.min_at);
+  out["depth_mm"] = program_range(path->depth, path->depth.max_at);
+  out["nearest_mm"] = mm(path->nearest);
+  out["nearest_line"] = path->nearest_line;
+  out["reached_mm"] = mm(path->reached);
+  out["passes"] = path->passes;
+  return out;
+}
+
 /// What was said of a contour out of a drawing: its overall size, units, what was joined.
 Json notes_of(const Job& job, const std::string& contour) {
   for (const NamedContour& c : job.contours)
@@ -61,35 +81,37 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
     exposure.push_back({{"layer", x.layer}, {"length_mm", stat(x.length, mm)}, {"area_mm2", mm(x.area)}});
   Json at = Json::array();
   for (const Vec2& c : e.copies) at.push_back(point(c));
-  return {{"operation", op.name},
-          {"contour", e.contour},
-          {"contour_notes", notes_of(job, e.contour)},
-          {"bit", job.bits[op.bit].id},
-          {"depth_mm", mm(op.depth)},
-          {"offset_mm", mm(op.offset)},
-          {"face", "top"},
-          {"copies", e.copies.size()},
-          {"at", at},
-          {"length_mm", mm(e.length)},
-          {"stations", e.stations.size()},
-          {"lip_height_mm", stat(e.lip, mm)},
-          {"band_width_mm", stat(e.band, mm)},
-          {"face_break_deg", stat(e.face_break, degrees)},
-          {"wall_break_deg", stat(e.wall_break, degrees)},
-          {"own_face_break_deg", degrees(e.own_face_break)},
-          {"own_wall_break_deg", degrees(e.own_wall_break)},
-          {"foot_depth_mm", stat(e.foot_depth, mm)},
-          {"curve_length_mm", stat(e.curve_length, mm)},
-          {"round_width_mm", stat(e.round_width, mm)},
-          {"exposure", exposure},
-          {"excess", deviation(e.excess)},
-          {"gouge", deviation(e.gouge)},
-          {"blend", {{"section_mm2", mm(e.blend_mean)}, {"volume_mm3", mm(e.blend_volume)}}},
-          {"narrow_web_mm", mm(e.web)},
-          {"unreached", apart(e.unreached)},
-          {"ends", apart(e.ends)},
-          {"shared_with", e.shared_with},
-          {"verdict", verdict(e.verdict)}};
+  Json out = {{"operation", op.name},
+              {"contour", e.contour},
+              {"contour_notes", notes_of(job, e.contour)},
+              {"bit", job.bits[op.bit].id},
+              {"depth_mm", mm(op.depth)},
+              {"offset_mm", mm(op.offset)},
+              {"face", "top"},
+              {"copies", e.copies.size()},
+              {"at", at},
+              {"length_mm", mm(e.length)},
+              {"stations", e.stations.size()},
+              {"lip_height_mm", stat(e.lip, mm)},
+              {"band_width_mm", stat(e.band, mm)},
+              {"face_break_deg", stat(e.face_break, degrees)},
+              {"wall_break_deg", stat(e.wall_break, degrees)},
+              {"own_face_break_deg", degrees(e.own_face_break)},
+              {"own_wall_break_deg", degrees(e.own_wall_break)},
+              {"foot_depth_mm", stat(e.foot_depth, mm)},
+              {"curve_length_mm", stat(e.curve_length, mm)},
+              {"round_width_mm", stat(e.round_width, mm)},
+              {"exposure", exposure},
+              {"excess", deviation(e.excess)},
+              {"gouge", deviation(e.gouge)},
+              {"blend", {{"section_mm2", mm(e.blend_mean)}, {"volume_mm3", mm(e.blend_volume)}}},
+              {"narrow_web_mm", mm(e.web)},
+              {"unreached", apart(e.unreached)},
+              {"ends", apart(e.ends)},
+              {"shared_with", e.shared_with},
+              {"verdict", verdict(e.verdict)}};
+  if (op.kind == OperationKind::program) out["program"] = program_json(job, e);
+  return out;
 }
 
 }  // namespace
@@ -116,6 +138,7 @@ std::string report_json(const ReportInput& in) {
     Json entry = {{"code", w.code}, {"text", w.text}};
     if (w.operation >= 0) entry["operation"] = job.operations[static_cast<std::size_t>(w.operation)].name;
     if (w.source.line > 0) entry["line"] = w.source.line;
+    if (w.source.line > 0 && w.source.file != job.file) entry["file"] = w.source.file;
     warnings.push_back(entry);
   }
   Json report = {{"ovolo", {{"version", version()}, {"report", 1}}},

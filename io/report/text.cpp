@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
 
@@ -71,6 +72,30 @@ std::string places(const std::vector<Unreached>& list) {
   return out;
 }
 
+// How far a program's path really lies from the line and how deep it goes.
+void program_text(std::string& out, const Job& job, const EdgeMeasures& e) {
+  const Operation& op = job.operations[e.operation];
+  out += fmt::format("  bit '{}', run by the program {}\n", job.bits[op.bit].id, op.program_file);
+  if (const auto path = program_path(job, e)) {
+    const auto line = [&](const char* name, const ProgramPathReport::Range& r) {
+      const auto tidy = [](double v) { return std::abs(v) < 5e-4 ? 0 : v; };
+      out += fmt::format("  {:<16} {}", name, mm_inch(tidy(r.mean)));
+      if (r.max - r.min > 5e-4)
+        out += fmt::format("   from {:.3f} (line {}) to {:.3f} mm (line {})", tidy(r.min), r.min_line,
+                           tidy(r.max), r.max_line);
+      out += '\n';
+    };
+    line("axis off line", path->offset);
+    line("tip below face", path->depth);
+    if (path->nearest < path->offset.min - 5e-4)
+      out += fmt::format("  {:<16} {}   of all passes (line {})\n", "nearest to line", mm_inch(path->nearest),
+                         path->nearest_line);
+    out += fmt::format("  {:<16} {:9.1f} mm of {:.1f}, in {} pass{}\n", "passed", path->reached, path->length,
+                       path->passes, path->passes == 1 ? "" : "es");
+  }
+  for (const std::string& note : op.notes) out += "  " + wrapped("- " + note, 96, "    ") + '\n';
+}
+
 void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
   const Operation& op = job.operations[e.operation];
   out += fmt::format("\n{}\n", op.name);
@@ -79,7 +104,8 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
                        job.bits[op.bit].id, op.depth, op.offset, e.contour);
     out += fmt::format(", {} pass{}\n", op.passes.size(), op.passes.size() == 1 ? "" : "es");
   } else {
-    out += fmt::format("  program, measured on the contour '{}'\n", e.contour);
+    program_text(out, job, e);
+    out += fmt::format("  measured on the contour '{}'\n", e.contour);
   }
   out += fmt::format("  contour {:.1f} mm long, {} stations", e.length, e.stations.size());
   if (e.copies.size() > 1) out += fmt::format("; {} copies measure the same", e.copies.size());
@@ -158,7 +184,9 @@ std::string report_text(const ReportInput& in) {
   if (const auto warnings = warnings_of(in); !warnings.empty()) {
     out += "\nWarnings\n";
     for (const Warning& w : warnings) {
-      const std::string place = w.source.line > 0 ? fmt::format(" (line {})", w.source.line) : "";
+      std::string place = w.source.line > 0 ? fmt::format(" (line {})", w.source.line) : "";
+      if (!w.source.file.empty() && w.source.file != job.file)
+        place = fmt::format(" (in {})", w.source.file);  // a program's own lines are in the text
       out += "  - " + wrapped(w.text + place, 94, "    ") + '\n';
     }
   }

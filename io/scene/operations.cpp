@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "io/scene/named.hpp"
 #include "io/scene/parts.hpp"
 #include "io/scene/suggest.hpp"
 #include "io/scene/table.hpp"
@@ -21,7 +22,7 @@ constexpr double kSameDepth = 1e-6;     // mm
 constexpr double kRoughStepover = 0.4;  // of the level tip, the usual middle of 40 to 50 percent
 constexpr double kFineStepover = 0.1;   // of the diameter, where there is no level tip
 
-constexpr std::array<std::string_view, 3> kKinds{"edge", "pocket", "cut_out"};
+constexpr std::array<std::string_view, 4> kKinds{"edge", "pocket", "cut_out", "program"};
 constexpr std::array<std::string_view, 4> kKeeps{"inside", "outside", "left", "right"};
 constexpr std::array<std::string_view, 2> kDirections{"conventional", "climb"};
 constexpr std::array<std::string_view, 2> kCorners{"round", "mitre"};
@@ -33,26 +34,6 @@ struct Draft {
   const Bit* bit = nullptr;
   const NamedContour* contour = nullptr;
 };
-
-template <class T>
-std::vector<std::string> ids(const std::vector<T>& things) {
-  std::vector<std::string> names;
-  for (const T& thing : things) names.push_back(thing.id);
-  return names;
-}
-
-// Index of the thing that `key` names; records a fault when there is none.
-template <class T>
-std::optional<std::size_t> find_named(Table& table, std::string_view key, const std::vector<T>& things) {
-  const auto name = table.text(key, Need::yes);
-  if (!name || things.empty()) return {};  // that there are none is told already
-  const auto it = std::find_if(things.begin(), things.end(), [&](const T& t) { return t.id == *name; });
-  if (it == things.end()) {
-    table.fault(key, unknown(key, *name, ids(things)));
-    return {};
-  }
-  return static_cast<std::size_t>(it - things.begin());
-}
 
 void read_references(Draft& draft, const Job& job) {
   if (const auto bit = find_named(draft.table, "bit", job.bits)) {
@@ -281,6 +262,21 @@ void read_wanted(Draft& draft) {
   }
 }
 
+// A machine program; the edge it makes is measured where a contour is named.
+void read_program(Draft& draft, const Job& job) {
+  Operation& op = draft.op;
+  read_program_operation(draft.table, op, job);
+  if (op.contour >= 0) {
+    if (op.bit < job.bits.size() && !job.bits[op.bit].profile.pieces().empty()) draft.bit = &job.bits[op.bit];
+    const NamedContour& contour = job.contours[static_cast<std::size_t>(op.contour)];
+    if (!contour.contour.empty()) draft.contour = &contour;
+    read_keep(draft);
+    read_wanted(draft);
+  }
+  draft.table.finish();
+  if (!draft.table.reading().faulty()) set_program_path(op, job);
+}
+
 // Pieces of path the operation will need, to refuse a job that would fill the memory.
 double count_pieces(const Draft& draft) {
   if (!draft.contour) return 0;
@@ -310,6 +306,10 @@ Operation read_operation(const Node& node, std::size_t number, const Job& job, d
   const auto kind = table.choice("kind", kKinds, Need::yes);
   if (!kind) return op;  // which keys belong here is not known
   op.kind = static_cast<OperationKind>(*kind);
+  if (op.kind == OperationKind::program) {
+    read_program(draft, job);
+    return op;
+  }
   read_references(draft, job);
   read_keep(draft);
   read_depth(draft, job.stock);

@@ -18,6 +18,12 @@ std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& readin
 std::vector<NamedContour> read_contours(const Node& node, const Stock& stock, Reading& reading);
 /// Refers to the job's stock, bits and contours.
 std::vector<Operation> read_operations(const Node& node, const Job& job, Reading& reading);
+class Table;
+/// The keys of a program operation but for `keep` and `wanted`; runs the program when nothing else is wrong.
+/// What is wrong in it is told at its own line and column. Refers to the job's stock, bits and contours.
+void read_program_operation(Table& table, Operation& op, const Job& job);
+/// Depth, offset, feed and speed of the operation as its program really makes them on its contour.
+void set_program_path(Operation& op, const Job& job);
 Machine read_machine(const Node& node, Reading& reading);
 Material read_material(const Node& node, Reading& reading);
 /// Sets what the table says; a rates file it names is read too.

@@ -116,7 +116,7 @@ class Checker {
   }
 
   void check_places() {
-    Lines beyond, below;
+    Lines beyond, below, long_bit;
     bool cuts = false, feeds = false;
     const double floor = -stock_.thickness() - stock_.spoilboard;
     const Box2 sheet{{0, 0}, {stock_.width, stock_.height}};
@@ -124,7 +124,10 @@ class Checker {
       feeds = feeds || !m.rapid;
       const double lowest = std::min(m.z0, m.z1);
       if (lowest >= -kFace) continue;
-      if (!m.rapid && !cuts) cuts = sheet.overlaps(m.path.box().grown(bits_[m.bit].profile.cutting_radius()));
+      const Bit& bit = bits_[m.bit];
+      if (!m.rapid && !cuts) cuts = sheet.overlaps(m.path.box().grown(bit.profile.cutting_radius()));
+      if (bit.cutting_length && -lowest > *bit.cutting_length + 1e-6)
+        long_bit.add(m.line, -lowest - *bit.cutting_length);
       if (lowest < floor - 1e-6) below.add(m.line, floor - lowest);
       if (const double far = outside(m); far > 1e-6) beyond.add(m.line, far);
     }
@@ -139,6 +142,11 @@ class Checker {
                "the axis leaves the sheet by up to {:.1f} mm while the tip is below the face ({}): check the "
                "program's place on the sheet, and what holds the sheet there",
                beyond.worst, beyond.str()));
+    if (long_bit.count)
+      warn("beyond-cutting-length", long_bit,
+           fmt::format(
+               "the bit runs {:.2f} mm deeper than its cutting length ({}): raise Z or take a longer bit",
+               long_bit.worst, long_bit.str()));
     if (feeds && !cuts)
       warnings_.push_back({"misses-sheet",
                            "the program never cuts the sheet: check its place, its units and where Z0 lies",
@@ -238,7 +246,8 @@ class Checker {
         if (deepest > kMaterial) (suspects_[next].rapid ? rapid_ : plunge_).add(program_[i].line, deepest);
         ++next;
       }
-      if (!program_[i].rapid) lower(move_of(program_[i]), none, next);
+      // What a rapid tears away is gone for those that follow.
+      lower(move_of(program_[i]), none, next);
       if (tested_ > kMostTests) {
         unexamined_line_ = program_[i].line;
         break;
@@ -264,6 +273,19 @@ class Checker {
 std::vector<Warning> check_program(const std::vector<ProgramMotion>& program, const Stock& stock,
                                    const std::vector<Bit>& bits, const ProgramContext& context) {
   return Checker(program, stock, bits, context).run();
+}
+
+std::vector<Warning> program_warnings(const Job& job, const Plan& plan) {
+  std::vector<Warning> out;
+  for (std::size_t i = 0; i < job.operations.size(); ++i) {
+    const Operation& op = job.operations[i];
+    if (op.kind != OperationKind::program) continue;
+    const int index = static_cast<int>(i);
+    for (const ProgramRemark& r : op.remarks) out.push_back({r.code, r.text, index, r.source});
+    for (Warning& w : check_program(op.program, job.stock, job.bits, {op.program_file, index, &plan}))
+      out.push_back(std::move(w));
+  }
+  return out;
 }
 
 }  // namespace ovolo

@@ -22,11 +22,15 @@ struct ProgramContext {
 /// - "slender-plunge": a feed move into such material steeper than 45 degrees, with a slender tip.
 /// - "beyond-sheet": the axis outside the sheet's outline while the tip is below the face.
 /// - "below-spoilboard": the tip lower than the sheet and the spoilboard allowance.
+/// - "beyond-cutting-length": a bit deeper than it cuts.
 /// - "misses-sheet": no feed move cuts the sheet at all.
 /// Material is tested at points under the bit at most 0.5 mm apart along the path (on its axis and on three
 /// rings of eight), so that a sliver between them may pass unseen; none is reported that is not there. Very
 /// long programs are examined up to a limit, which "not-fully-examined" tells.
 std::vector<Warning> check_program(const std::vector<ProgramMotion>& program, const Stock& stock,
                                    const std::vector<Bit>& bits, const ProgramContext& context = {});
+
+/// Of every program operation of the job: what its reading found, then the checks above. `plan` is the job's.
+std::vector<Warning> program_warnings(const Job& job, const Plan& plan);
 
 }  // namespace ovolo

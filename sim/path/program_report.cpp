@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "sim/geometry/box_tree.hpp"
 #include "sim/path/axis_path.hpp"
@@ -146,16 +147,18 @@ std::optional<ProgramPathReport> report_program_path(const std::vector<ProgramMo
   if (!any) return {};
 
   Gather offsets, depths;
+  std::map<int, std::size_t> by_passes;
   for (std::size_t i = 0; i < count; ++i) {
     const Passed& held = passed[i];
     if (held.depth == 0) continue;
     report.reached += weight;
-    const int passes = std::max(held.passes, 1);
-    report.min_passes = report.min_passes ? std::min(report.min_passes, passes) : passes;
-    report.max_passes = std::max(report.max_passes, passes);
+    ++by_passes[std::max(held.passes, 1)];
     offsets.add(held.offset, weight, stations[i].point, held.line);
     depths.add(held.depth, weight, stations[i].point, held.line);
   }
+  report.passes = std::max_element(by_passes.begin(), by_passes.end(), [](const auto& a, const auto& b) {
+                    return a.second < b.second;
+                  })->first;
   report.offset = offsets.range();
   report.depth = depths.range();
   return report;

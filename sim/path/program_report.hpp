@@ -22,7 +22,7 @@ struct ProgramPathReport {
   Range depth;   ///< mm below the face, of the deepest crossing at each station
   double nearest = 0;  ///< mm: least offset of any crossing below the face, not only of the deepest
   int nearest_line = 0;
-  int min_passes = 0, max_passes = 0;  ///< passes that each went deeper (by 0.01 mm) than those before
+  int passes = 0;  ///< passes that each went deeper (by 0.01 mm) than those before, along most of the length
   int examined_to_line = 0;  ///< a program too long to examine whole was looked at up to here; 0: whole
 };
 

@@ -41,8 +41,7 @@ TEST_CASE("program report: a path parallel to the contour", "[program]") {
   CHECK(report->depth.min == Approx(3.55).margin(1e-12));
   CHECK(report->depth.max == Approx(3.55).margin(1e-12));
   CHECK(report->nearest == Approx(0.4).margin(1e-9));
-  CHECK(report->min_passes == 1);
-  CHECK(report->max_passes == 1);
+  CHECK(report->passes == 1);
 }
 
 TEST_CASE("program report: passes, the nearest of all, and which side the part is", "[program]") {
@@ -55,8 +54,7 @@ TEST_CASE("program report: passes, the nearest of all, and which side the part i
   CHECK(report->offset.max == Approx(0.4).margin(1e-9));
   CHECK(report->nearest == Approx(0.1).margin(1e-9));
   CHECK(report->nearest_line < 11);
-  CHECK(report->min_passes == 2);
-  CHECK(report->max_passes == 2);
+  CHECK(report->passes == 2);
   // The same path seen from a part outside the contour lies inside the part.
   CHECK(report_program_path(program, 0, 5, kOutline, Keep::outside)->offset.mean ==
         Approx(-0.4).margin(1e-9));
