@@ -199,24 +199,19 @@ const Wrong kWrong[] = {
 const Wrong kNoMachine[] = {
     {"G53 G0 X1\nM2",
      "1:1: G53 speaks of machine coordinates, and where the work zero lies in them is not known: tell it "
-     "(machine = [x, "
-     "y, z]) or remove this"},
+     "(machine_coordinates = { zero = [x, y, z] }) or remove this"},
     {"G28\nM2",
      "1:1: G28 speaks of machine coordinates, and where the work zero lies in them is not known: tell it "
-     "(machine = [x, "
-     "y, z]) or remove this"},
+     "(machine_coordinates = { zero = [x, y, z] }) or remove this"},
     {"G10 L2 P1 X1\nM2",
      "1:1: G10 L2 speaks of machine coordinates, and where the work zero lies in them is not known: tell it "
-     "(machine = "
-     "[x, y, z]) or remove this"},
+     "(machine_coordinates = { zero = [x, y, z] }) or remove this"},
     {"G0 X#5161\nM2",
      "1:5: #5161 speaks of machine coordinates, and where the work zero lies in them is not known: tell it "
-     "(machine = "
-     "[x, y, z]) or remove this"},
+     "(machine_coordinates = { zero = [x, y, z] }) or remove this"},
     {"#5223=1\nM2",
      "1:1: #5223 speaks of machine coordinates, and where the work zero lies in them is not known: tell it "
-     "(machine = "
-     "[x, y, z]) or remove this"},
+     "(machine_coordinates = { zero = [x, y, z] }) or remove this"},
     {"G55\nM2",
      "1:1: where the zero of G55 lies is not known: tell it in the scene or set it with G10 L2 P2"},
     {"G92 X0\nM2",

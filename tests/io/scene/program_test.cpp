@@ -150,10 +150,10 @@ TEST_CASE("program operations: what is wrong with them", "[scene][program]") {
   has(none, "`tools` is missing");
   has(none, "`place` is missing");
   has(none, "`zero` is missing");
-  has(error_of(kRim + "depth = 3\n"), "test.toml:24:1: unknown key `depth`");
+  has(error_of(kRim + "depth = 3\n"), "test.toml:23:1: unknown key `depth`");
   std::string keys = kRim;
   keys.replace(keys.find("1 = \"round5\""), 12, "1 = \"round6\"");
-  has(error_of(keys), "test.toml:19:15: unknown bit `round6`");
+  has(error_of(keys), "test.toml:18:15: unknown bit `round6`");
   keys = kRim;
   keys.replace(keys.find("1 = "), 4, "x = ");
   has(error_of(keys), "no number `x`");
@@ -162,7 +162,7 @@ TEST_CASE("program operations: what is wrong with them", "[scene][program]") {
   has(error_of(keys), "trailhead-rim.ngc:5:4: tool 1 is changed to, but no bit of the scene is given for it");
   keys = kRim;
   keys.replace(keys.find("trailhead-rim"), 13, "no-such-rim");
-  has(error_of(keys), "test.toml:18:11: ");
+  has(error_of(keys), "test.toml:17:11: ");
   has(error_of(kRim + "bit = \"mill6\"\n"), "none of the operation's tools");
   has(error_of(kRim + "in_spindle = 4\n"), "none of the operation's tools");
   has(error_of(kRim + "start = [1, 2]\n"), "write three: [x, y, z]");
