@@ -13,5 +13,6 @@ void add_bits(CLI::App& app);
 void add_cut(CLI::App& app);
 void add_new(CLI::App& app);
 void add_sand(CLI::App& app);
+void add_try(CLI::App& app);
 
 }  // namespace ovolo::cli

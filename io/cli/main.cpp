@@ -35,6 +35,7 @@ int main(int argc, char** argv) {
   ovolo::cli::add_new(app);
   ovolo::cli::add_compare(app);
   ovolo::cli::add_sand(app);
+  ovolo::cli::add_try(app);
   ovolo::cli::catch_interrupts();
   try {
     app.parse(argc, argv);

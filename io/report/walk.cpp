@@ -59,6 +59,14 @@ Json pieces_json(const Section& section) {
   return out;
 }
 
+Json form_json(const WantedForm& wanted) {
+  return {{"width", mm(wanted.width)},
+          {"depth", mm(wanted.depth)},
+          {"face_break", degrees(own_face_break(wanted))},
+          {"wall_break", degrees(own_wall_break(wanted))},
+          {"curve", segments_json(wanted.curve)}};
+}
+
 const char* kind_name(OperationKind kind) {
   switch (kind) {
     case OperationKind::edge: return "edge";
@@ -111,6 +119,7 @@ Json operation_json(const Job& job, const Operation& op) {
           {"offset", mm(op.offset)},
           {"depth", mm(op.depth)},
           {"passes", passes},
+          {"pass_count", op.split ? Json(op.split->count) : Json(nullptr)},
           {"feed", positive(op.feed)},
           {"plunge_feed", positive(op.plunge_feed)},
           {"spindle", positive(op.spindle)},
@@ -177,8 +186,7 @@ class EdgeWalk {
             {"closed", contour.closed()},
             {"length", mm(contour.length())},
             {"left", left},
-            {"wanted", {{"width", mm(wanted.width)}, {"depth", mm(wanted.depth)}, {"face_break", degrees(own_face_break(wanted))}, {"wall_break", degrees(own_wall_break(wanted))},
-              {"curve", segments_json(wanted.curve)}}},
+            {"wanted", form_json(wanted)},
             {"shown", shown_index},
             {"columns",
              {"s", "x", "y", "nx", "ny", "kind", "lip", "band", "face_break", "wall_break", "foot_depth",
@@ -253,6 +261,8 @@ std::string walk_json(const Job& job, const Plan& plan, const MoveIndex& index, 
 }
 
 std::string settings_json(const Job& job) { return text_of(settings(job)); }
+
+std::string wanted_json(const WantedForm& wanted) { return text_of(form_json(wanted)); }
 
 std::string section_json(const Section& section) { return text_of(pieces_json(section)); }
 

@@ -19,6 +19,9 @@ std::string walk_json(const Job& job, const Plan& plan, const MoveIndex& index, 
 /// The scene's numbers alone: stock, bits, contours, operations, wishes.
 std::string settings_json(const Job& job);
 
+/// A wanted form: its size, its own breaks in degrees, its curve as pieces.
+std::string wanted_json(const WantedForm& wanted);
+
 /// One section's pieces: [0, ax, ay, bx, by] a line, [1, ax, ay, bx, by, cx, cy, radius, angle, sweep] an arc,
 /// [2, x, y, x, y, ...] a curve; in (u, z).
 std::string section_json(const Section& section);

@@ -20,12 +20,12 @@ function overWishes(station, wishes, wanted) {
 function measureRows(station, settings, wanted) {
   const w = settings.wishes, over = overWishes(station, w, wanted);
   const rows = [
-    ["lip", "Lip at the face", length(station.lip), `≤ ${length(w.lip)}`, over.lip],
-    ["band", "Flat band at the foot", length(station.band), `≤ ${length(w.band)}`, over.band],
-    ["face_break", "Break at the face", degrees(station.face_break), `≤ ${degrees(w.face_break + wanted.face_break, 0)}`, over.face_break],
-    ["wall_break", "Break at the wall", degrees(station.wall_break), `≤ ${degrees(w.wall_break + wanted.wall_break, 0)}`, over.wall_break],
-    ["foot_depth", "Foot below the face", length(station.foot_depth), "", false],
-    ["round_width", "Width on the face", length(station.round_width), "", false],
+    ["lip", "Lip", length(station.lip), `≤ ${length(w.lip)}`, over.lip],
+    ["band", "Flat band", length(station.band), `≤ ${length(w.band)}`, over.band],
+    ["face_break", "Face break", degrees(station.face_break), `≤ ${degrees(w.face_break + wanted.face_break, 0)}`, over.face_break],
+    ["wall_break", "Wall break", degrees(station.wall_break), `≤ ${degrees(w.wall_break + wanted.wall_break, 0)}`, over.wall_break],
+    ["foot_depth", "Foot depth", length(station.foot_depth), "", false],
+    ["round_width", "Width on face", length(station.round_width), "", false],
   ];
   settings.layers.forEach((l, i) => {
     const shows = station.exposure[i] || 0, hidden = w.hidden.includes(l.name);

@@ -11,7 +11,7 @@ function drawSection(root, shown) {
   const { pieces, station, wanted, settings } = shown;
   // On a narrow screen the small things go below, so that the letters stay readable.
   const narrow = root.clientWidth > 0 && root.clientWidth < 500;
-  const W = narrow ? 520 : 780, H = narrow ? 640 : 560;
+  const W = narrow ? 520 : 780, H = narrow ? (station.lip > 0.0005 || station.band > 0.0005 ? 640 : 480) : 560;
   root.setAttribute("viewBox", `0 0 ${W} ${H}`);
   const deep = Math.min(settings.thickness, Math.max(wanted.depth, station.foot_depth || 0, shown.deepest || 0) * 1.22 + 0.4);
   const uMax = Math.max(wanted.width, station.round_width) * 1.28 + 0.6;

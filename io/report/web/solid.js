@@ -155,7 +155,7 @@ async function solidView(stage, canvas, scaleBar) {
   function draw() {
     asked = false;
     const width = canvas.clientWidth, height = canvas.clientHeight;
-    if (!width || !height) return;
+    if (!width || !height || !uniforms.colors.value.length) return;
     const size = renderer.getSize(new THREE.Vector2());
     if (size.x !== width || size.y !== height) renderer.setSize(width, height, false);
     camera.aspect = width / height;

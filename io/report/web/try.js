@@ -1,0 +1,436 @@
+// The page that answers while its numbers change. All settings are kept here and sent with every question.
+
+const scene = JSON.parse(document.getElementById("data-scene").textContent);
+
+const state = {
+  edge: 0,          // which edge operation
+  values: {},       // path in the scene -> text, what was changed
+  zError: 0,        // mm
+  undo: [],
+  settings: null,   // of the last good answer
+  first: null,      // of the scene as it is
+  answer: null,
+};
+
+async function ask(path, body, signal) {
+  const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  if (!response.ok) throw new Error((await response.text()).trim());
+  return response.json();
+}
+
+function question() {
+  return { edits: Object.entries(state.values).map(([path, value]) => ({ path, value })), edge: state.edge, z_error: state.zError };
+}
+
+function say(text) { document.getElementById("message").textContent = text; }
+
+// The scene's own unit, for numbers written into it.
+function sceneNumber(mm) {
+  const inch = state.first && state.first.inch;
+  return String(Number((inch ? mm / 25.4 : mm).toFixed(inch ? 5 : 4)));
+}
+
+// A length as typed, in mm; null when it is not plain. Only to set the slider: the scene's reader has the last word.
+function typedLength(text) {
+  const m = /^\s*(-?\d*\.?\d+)\s*(mm|in|inch|"|thou)?\s*$/.exec(text);
+  if (!m) return null;
+  const scale = { mm: 1, in: 25.4, inch: 25.4, '"': 25.4, thou: 0.0254 }[m[2] || (state.first.inch ? "in" : "mm")];
+  return Number(m[1]) * scale;
+}
+
+// ---- fields ----
+
+class Field {
+  // spec: { path, name, kind: "length" | "feed" | "plain" | "text", mm, from, to, step, own }
+  constructor(spec) {
+    this.spec = spec;
+    const id = `field-${spec.path.replace(/\W+/g, "-")}`;
+    this.text = make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", inputmode: spec.kind === "text" ? "text" : "decimal" });
+    this.fault = make("div", { class: "fault", id: `${id}-fault`, role: "alert" });
+    this.text.setAttribute("aria-describedby", this.fault.id);
+    this.slider = spec.kind === "text" ? null
+      : make("input", { type: "range", min: spec.from, max: spec.to, step: spec.step, "aria-label": `${spec.name}, slider` });
+    this.box = make("div", { class: "field" }, live(make("label", { for: id }), () => (spec.kind === "feed" ? `${spec.name}, ${unit.name}/min` : spec.kind === "length" ? `${spec.name}, ${unit.name}` : spec.name)), this.text, this.slider, this.fault);
+    this.show();
+    this.text.addEventListener("focus", () => { this.held = false; });
+    this.text.addEventListener("input", () => this.typed());
+    this.text.addEventListener("change", () => { this.held = false; });
+    if (this.slider) {
+      this.slider.addEventListener("input", () => {
+        keepForUndo(this, this.held);
+        this.held = true;
+        this.set(Number(this.slider.value));
+      });
+      this.slider.addEventListener("change", () => { this.held = false; });
+    }
+  }
+
+  typed() {
+    keepForUndo(this, this.held);
+    this.held = true;
+    const text = this.text.value;
+    if (this.spec.own) {
+      const mm = typedLength(text);
+      if (mm === null) { this.blame("write a length, such as 0.05 mm"); return; }
+      this.spec.own(mm);
+    } else {
+      const bare = (this.spec.kind === "length" || this.spec.kind === "feed") && /^\s*-?\d*\.?\d+\s*$/.test(text) && (unit.name === "in") !== state.first.inch;
+      state.values[this.spec.path] = bare ? `${text.trim()} ${unit.name}${this.spec.kind === "feed" ? "/min" : ""}` : text;
+    }
+    if (this.slider) {
+      const v = this.spec.kind === "feed" ? (typedLength(text.replace(/\/min\s*$/, "")) ?? NaN) : this.spec.kind === "length" ? typedLength(state.values[this.spec.path] ?? text) : Number(text);
+      if (v !== null && Number.isFinite(v)) this.slider.value = v;
+    }
+    changed(this.spec.path);
+  }
+
+  // From the slider: mm, mm/min, rpm.
+  set(value) {
+    if (this.spec.own) this.spec.own(value);
+    else state.values[this.spec.path] = this.spec.kind === "plain" ? String(value) : this.spec.kind === "feed" ? `${value} mm/min` : sceneNumber(value);
+    this.write(value);
+    changed(this.spec.path);
+  }
+
+  write(value) {
+    if (this.spec.kind === "length") this.text.value = length(value, 3).replace(/ .*/, "");
+    else if (this.spec.kind === "feed") this.text.value = value ? feed(value).replace(/ .*/, "") : "";
+    else this.text.value = String(Math.round(value));
+  }
+
+  // The value that the last good answer used.
+  show() {
+    const now = this.spec.read();
+    if (this.spec.kind === "text") { this.text.value = state.values[this.spec.path] ?? now; return; }
+    this.write(now ?? 0);
+    if (this.slider && now !== null) {
+      this.slider.min = Math.min(Number(this.slider.min), now);
+      this.slider.max = Math.max(Number(this.slider.max), now);
+      this.slider.value = now;
+    }
+  }
+
+  blame(text) {
+    this.fault.textContent = text;
+    if (text) this.text.setAttribute("aria-invalid", "true"); else this.text.removeAttribute("aria-invalid");
+  }
+
+  mark() { this.box.classList.toggle("changed", this.spec.own ? this.spec.read() !== 0 : this.spec.path in state.values); }
+}
+
+let fields = [];
+
+function keepForUndo(field, going) {
+  if (going) return;
+  state.undo.push({ values: { ...state.values }, zError: state.zError });
+  document.getElementById("undo").disabled = false;
+}
+
+function undo() {
+  const last = state.undo.pop();
+  if (!last) return;
+  state.values = last.values;
+  state.zError = last.zError;
+  document.getElementById("undo").disabled = state.undo.length === 0;
+  changed(null);
+}
+
+const operation = () => state.settings.operations[edgeOperations()[state.edge]];
+const edgeOperations = () => state.settings.operations.map((op, i) => [op, i]).filter(([op]) => op.kind === "edge").map(([, i]) => i);
+const bitOf = (op) => state.settings.bits.find((b) => b.id === op.bit);
+
+// Passes that are a list must end at the depth.
+function passesFollowDepth(mm) {
+  const index = edgeOperations()[state.edge], op = operation();
+  if (op.pass_count !== null || op.passes.length < 2) return;
+  const before = state.first.operations[index].passes.slice(0, -1).filter((p) => p < mm - 0.05);
+  state.values[`operations/${index}/passes`] = [...before, mm].map(sceneNumber).join(", ") + (before.length ? "" : ",").replace(/,$/, "");
+  if (!before.length) state.values[`operations/${index}/passes`] = "1";
+}
+
+function buildFields() {
+  const index = edgeOperations()[state.edge], op = operation(), bit = bitOf(op), at = `operations/${index}`;
+  const first = state.first.operations[index], size = Math.max(bit.working_depth || 0, bit.radius || 0, first.depth, 1);
+  const now = () => operation(), bitNow = () => bitOf(operation());
+  const groups = [];
+  const group = (name, ...specs) => groups.push({ name, fields: specs.filter(Boolean).map((s) => new Field(s)) });
+  const rounded = bit.form === "point_roundover";
+  group("Cut",
+    { path: `${at}/depth`, name: "Depth", kind: "length", read: () => now().depth, from: 0.1, to: size * 1.4, step: 0.01 },
+    { path: `${at}/offset`, name: "Axis off the line", kind: "length", read: () => now().offset, from: -0.2 * size, to: 0.5 * size, step: 0.01 },
+    { path: `${at}/passes`, name: "Passes: a count, or depths", kind: "text",
+      read: () => (now().pass_count !== null || now().passes.length < 2 ? String(now().passes.length) : now().passes.map(sceneNumber).join(", ")) },
+    { path: `${at}/feed`, name: "Feed", kind: "feed", read: () => now().feed, from: 200, to: 8000, step: 20 },
+    { path: `${at}/spindle`, name: "Spindle, rpm", kind: "plain", read: () => now().spindle, from: 3000, to: bit.max_spindle || 24000, step: 100 });
+  group(`Bit ${bit.id}`,
+    rounded ? { path: `bits/${bit.id}/working_depth`, name: "Working depth", kind: "length", read: () => bitNow().working_depth, from: 0.5 * (bit.radius || size), to: bit.radius || size, step: 0.01 } : null,
+    rounded ? { path: `bits/${bit.id}/tip_flat`, name: "Tip flat, across", kind: "length", read: () => bitNow().tip_flat, from: 0, to: Math.max(1, bit.tip_flat * 2), step: 0.01 } : null,
+    !rounded && bit.radius ? { path: `bits/${bit.id}/radius`, name: "Radius", kind: "length", read: () => bitNow().radius, from: bit.radius * 0.5, to: bit.radius * 1.5, step: 0.01 } : null);
+  group("Sheet", ...state.first.layers.map((l, i) => ({ path: `stock/layers/${i}/thickness`, name: `Layer ${l.name}`, kind: "length",
+    read: () => state.settings.layers[i].thickness, from: Math.max(0.05, l.thickness * 0.4), to: l.thickness * 1.6, step: 0.01 })));
+  group("What if", { path: "z_error", name: "Z zero too low by", kind: "length", read: () => state.zError, from: -0.3, to: 0.3, step: 0.005,
+    own: (mm) => { state.zError = mm; } });
+  fields = groups.flatMap((g) => g.fields);
+  document.getElementById("fields").replaceChildren(...groups.filter((g) => g.fields.length)
+    .map((g) => make("fieldset", {}, make("legend", {}, g.name), ...g.fields.map((f) => f.box))));
+}
+
+// ---- answers ----
+
+let cutRunning = false, cutWanted = false, wholeTimer = null, wholeAsked = null, windowAsked = null;
+let solid = null, whole = null, lastSource = null;
+
+function changed(path) {
+  lastSource = path;
+  const depthPath = state.settings && `operations/${edgeOperations()[state.edge]}/depth`;
+  if (path === depthPath) {
+    const mm = typedLength(state.values[path] || "");
+    if (mm !== null) passesFollowDepth(mm);
+  }
+  cutWanted = true;
+  askCut();
+}
+
+// One question at a time, always with the newest numbers.
+async function askCut() {
+  if (cutRunning || !cutWanted) return;
+  cutRunning = true;
+  cutWanted = false;
+  try {
+    const asked = question(), started = performance.now();
+    const answer = await ask("/cut", asked);
+    answer.milliseconds = performance.now() - started;
+    showCut(answer);
+  } catch (error) {
+    say(`No answer: ${error.message}. Is the program still running?`);
+  } finally {
+    cutRunning = false;
+    if (cutWanted) askCut();
+  }
+}
+
+function showFaults(faults) {
+  for (const f of fields) f.blame("");
+  const general = [];
+  for (const fault of faults) {
+    const field = fields.find((f) => f.spec.path === fault.path);
+    if (field) field.blame(fault.text); else general.push(fault.text);
+  }
+  say(general.join(" "));
+}
+
+function showCut(answer) {
+  const live = document.getElementById("live");
+  live.classList.toggle("stale", !answer.ok);
+  if (!answer.ok) { showFaults(answer.faults); return; }
+  state.answer = answer;
+  state.settings = answer.settings;
+  if (!state.first) {
+    state.first = structuredClone(answer.settings);
+    if (answer.settings.inch) unit.name = "in";
+    chooseEdges();
+    buildFields();
+    for (const f of unit.listeners) f();
+  }
+  showFaults([]);
+  for (const f of fields) {
+    if (f.spec.path !== lastSource) f.show();
+    f.mark();
+  }
+  live.dataset.milliseconds = answer.milliseconds.toFixed(1);
+  drawCut();
+  clearTimeout(wholeTimer);
+  wholeTimer = setTimeout(askWhole, 250);
+}
+
+function drawCut() {
+  const { answer } = state;
+  if (!answer) return;
+  document.getElementById("verdict").replaceChildren(verdictBox(answer.verdict));
+  fillMeasures(document.getElementById("measures"), answer.station, answer.settings, answer.wanted);
+  drawSection(document.getElementById("section-drawing"), { pieces: answer.pieces, station: answer.station, wanted: answer.wanted,
+    settings: answer.settings, wishes: answer.settings.wishes });
+  if (whole && whole.map) drawMap();
+}
+
+function drawMap() {
+  const op = operation();
+  drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth, offset: op.offset }, pick);
+}
+
+// A place in the window: both numbers at once.
+function pick(depth, offset) {
+  keepForUndo(null, false);
+  const at = `operations/${edgeOperations()[state.edge]}`;
+  state.values[`${at}/depth`] = sceneNumber(depth);
+  state.values[`${at}/offset`] = sceneNumber(offset);
+  passesFollowDepth(depth);
+  changed(null);
+}
+
+// The window, then the whole job with its close-up; older questions are dropped.
+async function askWhole() {
+  if (wholeAsked) wholeAsked.abort();
+  if (windowAsked) windowAsked.abort();
+  wholeAsked = new AbortController();
+  windowAsked = wholeAsked;
+  const signal = wholeAsked.signal, body = question(), box = document.getElementById("whole");
+  box.classList.add("stale");
+  try {
+    const map = await ask("/window", body, signal);
+    whole = { ...(whole || {}), map: map.ok ? map : whole && whole.map };
+    if (whole.map) drawMap();
+    const answer = await ask("/whole", body, signal);
+    box.classList.remove("stale");
+    if (!answer.ok) { say(answer.faults.map((f) => f.text).join(" ")); return; }
+    whole = { ...whole, ...answer };
+    showWhole();
+    box.dataset.done = String(Number(box.dataset.done || 0) + 1);
+  } catch (error) {
+    if (error.name !== "AbortError") say(`No answer: ${error.message}`);
+  }
+}
+
+function showWhole() {
+  if (!whole || !whole.walk || whole.edge === null) return;
+  const walk = whole.walk.walk[whole.edge], stations = stationsOf(walk), settings = whole.walk.settings;
+  const picture = document.getElementById("close-up");
+  picture.classList.toggle("hidden", !whole.picture);
+  if (whole.picture) picture.querySelector("img").src = whole.picture;
+  const knobInput = document.getElementById("walk-knob").querySelector("input");
+  knobInput.max = Math.max(0, stations.length - 1);
+  const go = (i) => {
+    const s = stations[i];
+    if (!s) return;
+    knobInput.value = i;
+    document.getElementById("walk-knob").querySelector("output").textContent = length(s.s, 1);
+    along.move(s.s);
+    if (solid) solid.show(walk, stations, settings, s.s);
+  };
+  const along = drawAlong(document.getElementById("along-drawing"), walk, stations, settings, (s) => go(nearestStation(stations, s)));
+  whole.go = go;
+  go(Math.min(Number(knobInput.value), stations.length - 1));
+  const list = document.getElementById("warnings");
+  list.replaceChildren(...whole.report.warnings.map((w) => make("li", {}, w.text)));
+  document.getElementById("warnings-box").classList.toggle("hidden", whole.report.warnings.length === 0);
+}
+
+// ---- saving and drawings ----
+
+function dialog(title, ...content) {
+  const close = () => { box.close(); box.remove(); };
+  const box = make("dialog", { "aria-label": title }, make("h2", {}, title), ...content);
+  document.body.append(box);
+  box.addEventListener("cancel", () => setTimeout(close));
+  box.showModal();
+  return close;
+}
+
+function suggestedName() {
+  const stem = scene.file.replace(/\.toml$/, "").replace(/-tried(-\d+)?$/, "");
+  return `${stem}-tried.toml`;
+}
+
+function saveDialog() {
+  const name = make("input", { type: "text", value: suggestedName(), "aria-label": "file name", autocomplete: "off" });
+  const answer = make("p", { role: "alert" });
+  const over = make("button", { type: "button", class: "hidden", onclick: () => save(true) }, "Replace it");
+  async function save(replace) {
+    const result = await ask("/save", { ...question(), name: name.value.trim(), over: replace }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
+    over.classList.add("hidden");
+    if (result.ok) { close(); say(`Saved as ${result.name}, beside ${scene.file}. The Z error is not part of it.`); return; }
+    answer.textContent = result.exists ? `There is a ${result.name} already. Replace it, or write another name.` : result.faults.map((f) => f.text).join(" ");
+    over.classList.toggle("hidden", !result.exists);
+  }
+  const close = dialog("Save as a new scene", make("label", {}, "File name", name), answer,
+    make("div", { class: "tools" }, make("button", { type: "button", onclick: () => save(false) }, "Save"), over,
+      make("button", { type: "button", onclick: () => close() }, "Cancel")));
+}
+
+async function takeDrawing(file) {
+  if (file.size > 7e6) { say("This drawing is larger than 7 MB; simplify it first."); return; }
+  const text = await file.text();
+  const op = operation();
+  const keep = async (over) => {
+    const result = await ask("/drawing", { name: file.name, text, over }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
+    if (result.ok) {
+      keepForUndo(null, false);
+      state.values[`contours/${op.contour}/drawing`] = result.name;
+      say(`The contour '${op.contour}' is now taken from ${result.name}, kept beside the scene.`);
+      changed(null);
+    } else if (result.exists) {
+      const close = dialog(`Replace ${result.name}?`, make("p", {}, "A file of this name with other content stands beside the scene."),
+        make("div", { class: "tools" }, make("button", { type: "button", onclick: () => { close(); keep(true); } }, "Replace it"),
+          make("button", { type: "button", onclick: () => close() }, "Cancel")));
+    } else say(result.faults.map((f) => f.text).join(" "));
+  };
+  await keep(false);
+}
+
+function chooseEdges() {
+  const box = document.getElementById("edges");
+  const list = edgeOperations();
+  box.classList.toggle("hidden", list.length < 2);
+  box.replaceChildren(...list.map((i, k) => make("button", { type: "button", "aria-pressed": String(k === state.edge), onclick: () => {
+    state.edge = k;
+    whole = null;
+    ask("/cut", question()).then((answer) => { if (answer.ok) { state.settings = answer.settings; chooseEdges(); buildFields(); showCut({ ...answer, milliseconds: 0 }); } });
+  } }, state.settings.operations[i].name)));
+}
+
+// ---- the page ----
+
+function buildTry() {
+  const measures = measuresTable();
+  measures.body.id = "measures";
+  const file = make("input", { type: "file", accept: ".svg,.dxf", class: "visually-hidden", id: "drawing-file", tabindex: -1, "aria-label": "drawing",
+    onchange: () => { if (file.files[0]) takeDrawing(file.files[0]); file.value = ""; } });
+  const walkKnob = knob("Walk along the edge", { min: 0, max: 1, step: 1, value: 0 }, (v) => { if (whole && whole.go) whole.go(v); });
+  walkKnob.box.id = "walk-knob";
+  const map = svg("svg", { class: "drawing map", id: "window-drawing", role: "application", tabindex: 0,
+    "aria-label": "depth against offset; click a place, or use the arrow keys: left and right move the axis, up and down the depth" });
+  map.addEventListener("keydown", (e) => {
+    const step = { ArrowLeft: [0, -0.02], ArrowRight: [0, 0.02], ArrowUp: [-0.02, 0], ArrowDown: [0.02, 0] }[e.key];
+    if (!step || !state.settings) return;
+    e.preventDefault();
+    const op = operation();
+    pick(op.depth + step[0], op.offset + step[1]);
+  });
+  document.getElementById("page").append(
+    make("header", { class: "bar" }, make("div", {}, make("h1", {}, scene.file), make("span", { class: "quiet" }, "Turn a knob; the edge answers.")),
+      make("div", { class: "tools" }, unitButtons(), themeButton(), make("button", { type: "button", id: "undo", disabled: true, onclick: undo }, "Undo"),
+        make("button", { type: "button", onclick: () => file.click() }, "Drawing…"), file,
+        make("button", { type: "button", id: "save", onclick: saveDialog }, "Save as…"))),
+    make("main", {},
+      make("div", { id: "edges", class: "tools", role: "group", "aria-label": "Edge" }),
+      make("p", { id: "message", role: "status" }),
+      make("div", { class: "try" },
+        make("form", { class: "settings card", "aria-label": "settings", onsubmit: (e) => e.preventDefault() }, make("div", { id: "fields" })),
+        make("div", { class: "results" },
+          make("div", { id: "live", class: "live" }, make("div", { id: "verdict", class: "pinned" }),
+            make("div", { class: "grid" },
+              make("div", { class: "c7" }, make("h2", {}, "Section"), svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" })),
+              make("div", { class: "c5" }, make("h2", {}, "Measured against your wishes"), measures.table))),
+          make("div", { id: "whole" },
+            make("section", { class: "grid" },
+              make("div", { class: "c6" }, make("h2", {}, "The window: click to set depth and axis"), map),
+              make("figure", { class: "c6 hidden", id: "close-up" }, make("h2", {}, "Close-up"), make("img", { alt: "the finished edge at its worst place, cut across, lit from the side" }))),
+            make("section", { class: "grid" },
+              make("div", { class: "c6" }, make("h2", {}, "The edge in raking light"), solidPanel((view) => { solid = view; showWhole(); })),
+              make("div", { class: "c6" }, make("h2", {}, "Along the contour"),
+                svg("svg", { class: "drawing", id: "along-drawing", role: "img", "aria-label": "measures along the contour" }), walkKnob.box)),
+            make("section", { id: "warnings-box", class: "hidden" }, make("h2", {}, "Warnings"), make("ul", { class: "plain", id: "warnings" })))))));
+  unit.listeners.push(() => { for (const f of fields) f.show(); drawCut(); showWhole(); });
+  for (const name of ["dragover", "dragleave", "drop"])
+    document.addEventListener(name, (e) => {
+      e.preventDefault();
+      document.body.classList.toggle("drop", name === "dragover");
+      if (name === "drop" && e.dataTransfer.files[0] && state.settings) takeDrawing(e.dataTransfer.files[0]);
+    });
+  document.addEventListener("keydown", (e) => {
+    if ((e.ctrlKey || e.metaKey) && e.key === "z" && !/text/.test(e.target.type || "")) { e.preventDefault(); undo(); }
+  });
+  changed(null);
+}
+
+buildTry();

@@ -1,0 +1,307 @@
+#include "io/try/answer.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <numbers>
+#include <stdexcept>
+
+#include "io/report/page.hpp"
+#include "io/report/report.hpp"
+#include "io/report/walk.hpp"
+#include "io/scene/scene.hpp"
+#include "io/try/edit.hpp"
+#include "sim/error.hpp"
+#include "sim/measure/section.hpp"
+#include "sim/measure/verdict.hpp"
+#include "sim/parallel.hpp"
+
+namespace ovolo::io {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t kMostEdits = 200;
+constexpr double kMostZError = 5;  // mm
+
+struct Request {
+  std::vector<Edit> edits;
+  std::size_t edge = 0;
+  double z_error = 0;
+};
+
+Request read_request(const std::string& text) {
+  const auto wrong = [](const char* what) { throw std::invalid_argument(what); };
+  const Json json = Json::parse(text, nullptr, false);
+  if (!json.is_object()) wrong("the request is not a JSON object");
+  Request request;
+  if (const auto edits = json.find("edits"); edits != json.end()) {
+    if (!edits->is_array() || edits->size() > kMostEdits) wrong("`edits` is not a list, or too long a one");
+    for (const Json& e : *edits) {
+      if (!e.is_object() || !e.contains("path") || !e.contains("value") || !e["path"].is_string() || !e["value"].is_string())
+        wrong("an edit is not {\"path\": text, \"value\": text}");
+      request.edits.push_back({e["path"].get<std::string>(), e["value"].get<std::string>()});
+    }
+  }
+  if (const auto edge = json.find("edge"); edge != json.end()) {
+    if (!edge->is_number_unsigned()) wrong("`edge` is not a whole number from 0 on");
+    request.edge = edge->get<std::size_t>();
+  }
+  if (const auto z = json.find("z_error"); z != json.end()) {
+    if (!z->is_number() || !(std::abs(z->get<double>()) <= kMostZError)) wrong("`z_error` is not between -5 and 5 mm");
+    request.z_error = z->get<double>();
+  }
+  return request;
+}
+
+Json fault(const std::string& path, const std::string& text) { return {{"path", path}, {"text", text}}; }
+
+std::string refused(const Json& faults) {
+  return Json{{"ok", false}, {"faults", faults}}.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+// The job of a request: the sample's text, edited and read.
+class Edited {
+ public:
+  Edited(const Sample& sample, Request request) : sample_(sample), request_(std::move(request)) {}
+
+  void read() {
+    text_ = edit_scene(sample_.text, sample_.file, request_.edits);
+    job_ = parse_scene(text_, sample_.file, sample_.folder);
+    for (std::size_t i = 0; i < job_.operations.size(); ++i)
+      if (job_.operations[i].kind == OperationKind::edge) edges_.push_back(i);
+    if (request_.edge >= edges_.size())
+      throw EditError("", edges_.empty() ? "the scene has no edge operation: nothing to try" : "no such edge in the scene");
+    if (request_.z_error == 0) return;
+    // The machine's zero is off: every pass of every operation runs that much deeper.
+    Operation& op = operation();
+    op.depth += request_.z_error;
+    for (double& pass : op.passes) pass += request_.z_error;
+    if (!(op.passes.empty() ? op.depth > 1e-3 : op.passes.front() > 1e-3))
+      throw EditError("z_error", "with this error the bit does not reach the sheet; make it less");
+  }
+
+  Operation& operation() { return job_.operations[edges_[request_.edge]]; }
+  const Bit& bit() { return job_.bits[operation().bit]; }
+  Job& job() { return job_; }
+  const std::string& text() const { return text_; }
+  std::size_t index() const { return edges_[request_.edge]; }
+
+  // A fault at the edit whose value stands there.
+  Json faults(const SceneError& error) const {
+    std::vector<Place> places;
+    try {
+      places = edit_places(text_, sample_.file, request_.edits);
+    } catch (const SceneError&) {
+      places.clear();
+    }
+    Json out = Json::array();
+    for (const Fault& f : error.faults()) {
+      std::string path;
+      for (std::size_t i = 0; i < places.size(); ++i)
+        if (places[i] == Place{f.source.line, f.source.column}) path = request_.edits[i].path;
+      out.push_back(fault(path, path.empty() ? f.str() : f.text));
+    }
+    return out;
+  }
+
+ private:
+  const Sample& sample_;
+  Request request_;
+  std::string text_;
+  Job job_;
+  std::vector<std::size_t> edges_;
+};
+
+// Runs `work` on the request's job and turns what is wrong with it into an answer.
+template <class Work>
+std::string answered(const Sample& sample, const std::string& request, Work work) {
+  Edited edited(sample, read_request(request));
+  try {
+    edited.read();
+    return work(edited).dump(-1, ' ', false, Json::error_handler_t::replace);
+  } catch (const SceneError& e) {
+    return refused(edited.faults(e));
+  } catch (const EditError& e) {
+    return refused(Json::array({fault(e.path(), e.what())}));
+  } catch (const JobError& e) {
+    const bool known = e.operation >= 0 && static_cast<std::size_t>(e.operation) < edited.job().operations.size();
+    const std::string name = known ? edited.job().operations[static_cast<std::size_t>(e.operation)].name + ": " : "";
+    return refused(Json::array({fault("", name + e.what())}));
+  }
+}
+
+double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+Json optional_mm(const std::optional<double>& v) { return v ? Json(mm(*v)) : Json(nullptr); }
+Json optional_degrees(const std::optional<double>& v) {
+  return v ? Json(mm(*v * 180 / std::numbers::pi)) : Json(nullptr);
+}
+
+class StraightCut {
+ public:
+  StraightCut(const Job& job, const Operation& op)
+      : job_(job), op_(op), bit_(job.bits[op.bit]), wanted_(wanted_form(op, bit_)) {
+    context_ = {&job.stock, &wanted_, &job.wishes, std::vector<bool>(job.operations.size(), false)};
+  }
+
+  Section section(double depth, double offset) const {
+    const double seen = 1.7 * std::max(wanted_.width, bit_.profile.cutting_radius() - std::min(offset, 0.0)) + 1;
+    return SectionMaker::straight(bit_.profile, depth, offset, seen);
+  }
+  SectionMeasures measures(const Section& s) const { return measure_section(s, context_); }
+  const WantedForm& wanted() const { return wanted_; }
+
+  // The verdict of an edge that is everywhere as this section.
+  Verdict verdict(const SectionMeasures& m, std::uint32_t operation, std::vector<Warning>& warnings) const {
+    EdgeMeasures edge;
+    edge.operation = operation;
+    const NamedContour& named = job_.contours[static_cast<std::size_t>(op_.contour)];
+    edge.contour = named.id;
+    edge.length = named.contour.length();
+    const auto stat = [](const std::optional<double>& v) -> std::optional<Stat> {
+      if (!v) return {};
+      return Stat{*v, *v, *v, {}};
+    };
+    edge.lip = stat(m.lip);
+    edge.band = stat(m.band);
+    edge.face_break = stat(m.face_break);
+    edge.wall_break = stat(m.wall_break);
+    edge.foot_depth = stat(m.foot_depth);
+    edge.curve_length = stat(m.curve_length);
+    edge.round_width = stat(m.round_width);
+    for (std::size_t i = 0; i < job_.stock.layers.size(); ++i) {
+      const double shows = i < m.exposure.size() ? m.exposure[i] : 0;
+      edge.exposure.push_back({job_.stock.layers[i].name, {shows, shows, shows, {}}, shows * edge.length});
+    }
+    Station station;
+    station.measures = m;
+    if (m.wall_operation >= 0) station.measures.wall_operation = static_cast<std::int32_t>(operation);
+    station.weight = edge.length;
+    edge.stations.push_back(station);
+    judge_edge(job_, wanted_, edge, warnings);
+    return edge.verdict;
+  }
+
+ private:
+  const Job& job_;
+  const Operation& op_;
+  const Bit& bit_;
+  WantedForm wanted_;
+  SectionContext context_;
+};
+
+Json station_json(const SectionMeasures& m) {
+  Json exposure = Json::array();
+  for (const double v : m.exposure) exposure.push_back(mm(v));
+  return {{"kind", 0},
+          {"lip", optional_mm(m.lip)},
+          {"band", optional_mm(m.band)},
+          {"face_break", optional_degrees(m.face_break)},
+          {"wall_break", optional_degrees(m.wall_break)},
+          {"foot_depth", optional_mm(m.foot_depth)},
+          {"curve_length", mm(m.curve_length)},
+          {"round_width", mm(m.round_width)},
+          {"blend", mm(m.blend)},
+          {"exposure", exposure}};
+}
+
+// Which wish breaks first: '.' none, then lip, band, face and wall break, a hidden layer, no cut.
+char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& wanted) {
+  constexpr double noise = 1e-6;
+  const Wishes& w = job.wishes;
+  if (!m.cut) return 'n';
+  if (!m.lip || *m.lip > w.lip + noise) return 'l';
+  if (!m.band || *m.band > w.band + noise) return 'b';
+  if (!m.face_break || *m.face_break > w.face_break + own_face_break(wanted) + noise) return 'f';
+  if (!m.wall_break || *m.wall_break > w.wall_break + own_wall_break(wanted) + noise) return 'w';
+  for (std::size_t i = 0; i < job.stock.layers.size(); ++i)
+    if (std::find(w.hidden.begin(), w.hidden.end(), job.stock.layers[i].name) != w.hidden.end() && i < m.exposure.size() &&
+        m.exposure[i] > 1e-3)
+      return 'h';
+  return '.';
+}
+
+}  // namespace
+
+std::string answer_cut(const Sample& sample, const std::string& request) {
+  return answered(sample, request, [](Edited& edited) {
+    const Operation& op = edited.operation();
+    const StraightCut cut(edited.job(), op);
+    const Section section = cut.section(op.depth, op.offset);
+    const SectionMeasures m = cut.measures(section);
+    std::vector<Warning> warnings;
+    const Verdict verdict = cut.verdict(m, static_cast<std::uint32_t>(edited.index()), warnings);
+    Json notes = Json::array();
+    for (const Warning& w : warnings) notes.push_back(w.text);
+    return Json{{"ok", true},
+                {"settings", Json::parse(settings_json(edited.job()))},
+                {"operation", edited.index()},
+                {"wanted", Json::parse(wanted_json(cut.wanted()))},
+                {"pieces", Json::parse(section_json(section))},
+                {"station", station_json(m)},
+                {"verdict", {{"good", verdict.good}, {"text", verdict.text}}},
+                {"warnings", notes}};
+  });
+}
+
+std::string answer_window(const Sample& sample, const std::string& request) {
+  return answered(sample, request, [](Edited& edited) {
+    constexpr std::size_t columns = 61, rows = 51;
+    const Operation& op = edited.operation();
+    const Job& job = edited.job();
+    const StraightCut cut(job, op);
+    const double width = std::max(cut.wanted().width, 0.5), depth = std::max(cut.wanted().depth, 0.5);
+    const double flat = std::min(edited.bit().profile.tip_flat_radius(), width);
+    // From the axis a little inside the line to well outside it, from half the form's depth to more than all of it.
+    const double offset0 = std::min(op.offset, 0.0) - 0.08 * width, offset1 = std::max(op.offset, flat) + 0.3 * width;
+    const double depth0 = std::min(op.depth, 0.55 * depth) - 0.02 * depth;
+    const double depth1 = std::min(std::max(op.depth, depth) * 1.12, job.stock.thickness());
+    const auto offset_at = [&](std::size_t i) { return offset0 + (offset1 - offset0) * static_cast<double>(i) / (columns - 1); };
+    const auto depth_at = [&](std::size_t k) { return std::max(0.01, depth0 + (depth1 - depth0) * static_cast<double>(k) / (rows - 1)); };
+    std::vector<std::string> letters(rows, std::string(columns, ' '));
+    parallel_for(rows, [&](std::size_t k) {
+      for (std::size_t i = 0; i < columns; ++i)
+        letters[k][i] = window_letter(cut.measures(cut.section(depth_at(k), offset_at(i))), job, cut.wanted());
+    });
+    return Json{{"ok", true},
+                {"offset", {mm(offset0), mm(offset1)}},
+                {"depth", {mm(depth_at(0)), mm(depth_at(rows - 1))}},
+                {"rows", letters}};
+  });
+}
+
+std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up) {
+  return answered(sample, request, [&](Edited& edited) {
+    const Job& job = edited.job();
+    const Plan plan = make_plan(job);
+    const MoveIndex index(plan, job);
+    const Measures measures = measure(job, plan, index);
+    ReportInput in;
+    in.job = &job;
+    in.measures = &measures;
+    Json picture = nullptr;
+    Json edge = nullptr;
+    std::vector<std::optional<std::size_t>> shown(measures.edges.size());
+    for (std::size_t i = 0; i < measures.edges.size(); ++i) {
+      const EdgeMeasures& e = measures.edges[i];
+      if (e.operation != edited.index() || !edge.is_null()) continue;
+      edge = i;
+      const std::string png = close_up ? close_up(job, plan, index, e) : "";
+      if (!png.empty()) picture = "data:image/png;base64," + base64(png);
+    }
+    Json out{{"ok", true}, {"report", Json::parse(report_json(in))}, {"edge", edge}, {"picture", picture}};
+    out["walk"] = Json::parse(walk_json(job, plan, index, measures, shown, 1500));
+    return out;
+  });
+}
+
+std::string edited_text(const Sample& sample, const std::string& request) {
+  const Request r = read_request(request);
+  std::string text = edit_scene(sample.text, sample.file, r.edits);
+  parse_scene(text, sample.file, sample.folder);
+  return text;
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,249 @@
+#include "io/try/edit.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <cstdint>
+#include <filesystem>
+
+#include "io/length.hpp"
+#include "io/scene/toml.hpp"
+
+namespace ovolo::io {
+namespace {
+
+constexpr std::size_t kLongestValue = 400;
+constexpr std::string_view kBlank = " \t";
+
+std::vector<std::string> parts_of_path(const std::string& path) {
+  std::vector<std::string> parts;
+  std::size_t from = 0;
+  for (;;) {
+    const std::size_t end = path.find('/', from);
+    parts.push_back(path.substr(from, end - from));
+    if (end == std::string::npos) return parts;
+    from = end + 1;
+  }
+}
+
+std::string_view trimmed(std::string_view text) {
+  const std::size_t from = text.find_first_not_of(kBlank);
+  if (from == std::string_view::npos) return {};
+  return text.substr(from, text.find_last_not_of(kBlank) - from + 1);
+}
+
+std::string in_quotes(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    if (c == '"' || c == '\\') out += '\\';
+    out += c;
+  }
+  return out + '"';
+}
+
+std::string toml_item(std::string_view text) {
+  double number = 0;
+  const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (fault == std::errc() && end == text.data() + text.size() && std::isfinite(number))
+    return format_number(number, 6);
+  return in_quotes(text);
+}
+
+std::string toml_value(const Edit& edit) {
+  const std::string_view text = trimmed(edit.value);
+  if (text.empty()) throw EditError(edit.path, "nothing is written here; write a value");
+  if (text.size() > kLongestValue) throw EditError(edit.path, "this is too long; write a shorter value");
+  for (const char c : text)
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f)
+      throw EditError(edit.path, "there is a control character in this; write it again");
+  if (text.find(',') == std::string_view::npos) return toml_item(text);
+  std::string list = "[";
+  std::size_t from = 0;
+  for (;;) {
+    const std::size_t comma = std::min(text.find(',', from), text.size());
+    const std::string_view item = trimmed(text.substr(from, comma - from));
+    if (item.empty()) throw EditError(edit.path, "a value is missing beside a comma; write it, or take the comma away");
+    list += (from == 0 ? "" : ", ") + toml_item(item);
+    if (comma == text.size()) return list + "]";
+    from = comma + 1;
+  }
+}
+
+// The byte at a place of the text; columns count characters.
+std::size_t offset_of(std::string_view text, Place at) {
+  std::size_t i = 0;
+  for (int line = 1; line < at.line; ++line) {
+    i = text.find('\n', i);
+    if (i == std::string_view::npos) return text.size();
+    ++i;
+  }
+  const auto inside = [&](std::size_t k) { return (static_cast<unsigned char>(text[k]) & 0xC0U) == 0x80U; };
+  for (int column = 1; column < at.column && i < text.size(); ++column) {
+    ++i;
+    while (i < text.size() && inside(i)) ++i;
+  }
+  return i;
+}
+
+std::size_t text_end(std::string_view text, std::size_t from) {
+  const char quote = text[from];
+  const std::string three(3, quote);
+  const bool many = text.substr(from, 3) == three;
+  std::size_t i = from + (many ? 3 : 1);
+  for (; i < text.size(); ++i) {
+    if (quote == '"' && text[i] == '\\')
+      ++i;
+    else if (many ? text.substr(i, 3) == three : text[i] == quote)
+      return i + (many ? 3 : 1);
+  }
+  return text.size();
+}
+
+// Behind the value that begins at `from`.
+std::size_t value_end(std::string_view text, std::size_t from) {
+  if (from >= text.size()) return text.size();
+  if (text[from] == '"' || text[from] == '\'') return text_end(text, from);
+  if (text[from] == '[' || text[from] == '{') {
+    int open = 0;
+    for (std::size_t i = from; i < text.size(); ++i) {
+      const char c = text[i];
+      if (c == '"' || c == '\'')
+        i = text_end(text, i) - 1;
+      else if (c == '#')
+        i = std::min(text.find('\n', i), text.size());
+      else if (c == '[' || c == '{')
+        ++open;
+      else if ((c == ']' || c == '}') && --open == 0)
+        return i + 1;
+    }
+    return text.size();
+  }
+  std::size_t end = std::min(text.find_first_of(",]}#\r\n", from), text.size());
+  while (end > from && kBlank.find(text[end - 1]) != std::string_view::npos) --end;
+  return end;
+}
+
+struct Found {
+  const Node* table = nullptr;  // holds the key, or would
+  const Node* value = nullptr;  // nullptr: not there
+  Place key;
+};
+
+Found find(const Node& root, const std::vector<std::string>& parts) {
+  Found found{nullptr, &root, {}};
+  for (const std::string& part : parts) {
+    if (!found.value) return {};
+    const Node& node = *found.value;
+    if (node.is_list()) {
+      std::size_t i = 0;
+      const auto [end, fault] = std::from_chars(part.data(), part.data() + part.size(), i);
+      const bool is = fault == std::errc() && end == part.data() + part.size() && i < node.items().size();
+      found = {&node, is ? &node.items()[i] : nullptr, {}};
+    } else {
+      const Entry* entry = node.find(part);
+      found = {&node, entry ? &entry->value : nullptr, entry ? entry->at : Place{}};
+    }
+  }
+  return found;
+}
+
+struct Change {
+  std::size_t at = 0, length = 0;
+  std::string text;
+};
+
+class Editor {
+ public:
+  Editor(std::string_view text, const std::string& file) : text_(text), root_(parse_toml(text, file)) {}
+
+  void set(const Edit& edit) {
+    const auto parts = parts_of_path(edit.path);
+    if (parts.size() == 3 && parts[0] == "contours" && parts[2] == "drawing") return set_drawing(edit, parts[1]);
+    put(edit, parts, toml_value(edit));
+  }
+
+  std::string result() {
+    // From the end on, so that the places before stay right; of two at one place the first stands first.
+    std::stable_sort(changes_.begin(), changes_.end(),
+                     [](const Change& a, const Change& b) { return a.at > b.at; });
+    std::string out(text_);
+    for (const Change& c : changes_) out.replace(c.at, c.length, c.text);
+    return out;
+  }
+
+ private:
+  void put(const Edit& edit, const std::vector<std::string>& parts, const std::string& value) {
+    const Found found = find(root_, parts);
+    if (found.value) {
+      const std::size_t at = offset_of(text_, found.value->at);
+      changes_.push_back({at, value_end(text_, at) - at, value});
+    } else if (found.table && found.table->is_table()) {
+      add(*found.table, edit, parts.back(), value);
+    } else {
+      throw EditError(edit.path, "the scene's file has no such place (does it stand in a bits file?); change it there");
+    }
+  }
+
+  void add(const Node& table, const Edit& edit, const std::string& key, const std::string& value) {
+    const std::size_t at = offset_of(text_, table.at);
+    const std::string entry = fmt::format("{} = {}", key, value);
+    if (at < text_.size() && text_[at] == '{') {
+      changes_.push_back({at + 1, 0, fmt::format(" {}{}", entry, table.entries().empty() ? " " : ",")});
+    } else if (at < text_.size() && text_[at] == '[') {
+      const std::size_t end = std::min(text_.find('\n', at), text_.size());
+      changes_.push_back({end, 0, "\n" + entry});
+    } else {
+      throw EditError(edit.path, fmt::format("`{}` cannot be added here; write it into the scene by hand", key));
+    }
+  }
+
+  void set_drawing(const Edit& edit, const std::string& id) {
+    const Found contour = find(root_, {"contours", id});
+    if (!contour.value || !contour.value->is_table())
+      throw EditError(edit.path, fmt::format("the scene has no contour '{}'", id));
+    const std::string kind = std::filesystem::path(edit.value).extension() == ".dxf" ? "dxf" : "svg";
+    constexpr std::array<std::string_view, 9> kShape{"rectangle", "circle", "polyline", "closed", "svg",
+                                                     "dxf",       "id",     "layer",    "units"};
+    bool written = false;
+    for (const std::string_view key : kShape) {
+      const Entry* entry = contour.value->find(key);
+      if (!entry) continue;
+      const std::size_t from = offset_of(text_, entry->at);
+      std::size_t end = value_end(text_, offset_of(text_, entry->value.at));
+      std::string text;
+      if (!written) text = fmt::format("{} = {}", kind, in_quotes(edit.value));
+      // The rest of the line goes too, unless it holds more than blanks.
+      if (written && text_.find_first_not_of(" \t\r", end) == text_.find('\n', end)) end = std::min(text_.find('\n', end) + 1, text_.size());
+      changes_.push_back({from, end - from, text});
+      written = true;
+    }
+    if (!written) throw EditError(edit.path, "this contour has no shape of its own; write the drawing into the scene");
+  }
+
+  std::string_view text_;
+  Node root_;
+  std::vector<Change> changes_;
+};
+
+}  // namespace
+
+std::string edit_scene(std::string_view text, const std::string& file, const std::vector<Edit>& edits) {
+  Editor editor(text, file);
+  for (const Edit& e : edits) editor.set(e);
+  return editor.result();
+}
+
+std::vector<Place> edit_places(std::string_view text, const std::string& file, const std::vector<Edit>& edits) {
+  const Node root = parse_toml(text, file);
+  std::vector<Place> places;
+  for (const Edit& e : edits) {
+    const Found found = find(root, parts_of_path(e.path));
+    places.push_back(found.value ? found.value->at : Place{});
+  }
+  return places;
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,36 @@
+#pragma once
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "io/error.hpp"
+#include "io/scene/node.hpp"
+
+namespace ovolo::io {
+
+/// One value of a scene to be set. `path` names it from the top, positions in lists from 0:
+/// "operations/1/depth", "bits/round5/working_depth", "stock/layers/0/thickness". `value` as someone types it:
+/// "3.55", "1/4 in", "2.4, 3.55" (a list). "contours/ID/drawing" with the name of an SVG or DXF file stands for
+/// the whole shape of that contour.
+struct Edit {
+  std::string path, value;
+};
+
+/// An edit cannot be made; what() says why and what to do instead.
+class EditError : public std::runtime_error {
+ public:
+  EditError(std::string path, const std::string& text) : std::runtime_error(text), path_(std::move(path)) {}
+  const std::string& path() const { return path_; }
+
+ private:
+  std::string path_;
+};
+
+/// The scene's text with those values set in their places; all else, comments too, stays as it is. A key that is
+/// missing is added under its table's header. Throws EditError, and SceneError when `text` is no TOML.
+std::string edit_scene(std::string_view text, const std::string& file, const std::vector<Edit>& edits);
+
+/// Where each edit's value stands in the text; {0, 0} where it does not.
+std::vector<Place> edit_places(std::string_view text, const std::string& file, const std::vector<Edit>& edits);
+
+}  // namespace ovolo::io

@@ -1,0 +1,105 @@
+#include "io/try/files.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+#include <nlohmann/json.hpp>
+#include <stdexcept>
+
+#include "io/drawing/drawing.hpp"
+#include "io/file.hpp"
+#include "io/output_folder.hpp"
+#include "io/try/edit.hpp"
+
+namespace ovolo::io {
+namespace {
+
+using Json = nlohmann::ordered_json;
+namespace fs = std::filesystem;
+
+std::string dumped(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+std::string refused(const std::string& text) {
+  return dumped({{"ok", false}, {"faults", Json::array({{{"path", ""}, {"text", text}}})}});
+}
+
+struct Wanted {
+  std::string name, text;
+  bool over = false;
+};
+
+Wanted wanted_file(const std::string& request) {
+  const Json json = Json::parse(request, nullptr, false);
+  if (!json.is_object() || !json.contains("name") || !json["name"].is_string())
+    throw std::invalid_argument("the request has no file name");
+  Wanted w;
+  w.name = json["name"].get<std::string>();
+  if (json.contains("text") && json["text"].is_string()) w.text = json["text"].get<std::string>();
+  w.over = json.contains("over") && json["over"].is_boolean() && json["over"].get<bool>();
+  return w;
+}
+
+std::string ending(const std::string& name) {
+  std::string out = fs::path(name).extension().string();
+  std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return out;
+}
+
+std::string exists(const std::string& name) { return dumped({{"ok", false}, {"exists", true}, {"name", name}}); }
+
+}  // namespace
+
+bool plain_name(const std::string& name) {
+  if (name.empty() || name.size() > 100 || name.front() == '.' || name.front() == ' ' || name.back() == ' ') return false;
+  return std::all_of(name.begin(), name.end(), [](unsigned char c) {
+    return std::isalnum(c) || c == ' ' || c == '.' || c == '-' || c == '_';
+  });
+}
+
+std::string save_scene(const Sample& sample, const std::string& request) {
+  const Wanted w = wanted_file(request);
+  if (!plain_name(w.name) || ending(w.name) != ".toml")
+    return refused("a scene's name is letters, digits, dashes and dots, and ends in .toml; write another one");
+  std::string text;
+  try {
+    text = edited_text(sample, request);
+  } catch (const SceneError& e) {
+    return refused(e.what());
+  } catch (const EditError& e) {
+    return refused(e.what());
+  }
+  const fs::path path = sample.folder / w.name;
+  std::error_code ignored;
+  const fs::file_status there = fs::symlink_status(path, ignored);
+  if (fs::exists(there) && !fs::is_regular_file(there))
+    return refused(fmt::format("'{}' is there and is no plain file; write another name", w.name));
+  if (fs::exists(there) && !w.over) return exists(w.name);
+  write_file(path, text);
+  return dumped({{"ok", true}, {"name", w.name}});
+}
+
+std::string keep_drawing(const Sample& sample, const std::string& request) {
+  const Wanted w = wanted_file(request);
+  const std::string kind = ending(w.name);
+  if (!plain_name(w.name) || (kind != ".svg" && kind != ".dxf"))
+    return refused("drop a drawing whose name ends in .svg or .dxf, of letters, digits, dashes and dots");
+  try {
+    const DrawingChoice choice;
+    choose_contour(kind == ".svg" ? read_svg(w.text, w.name, choice) : read_dxf(w.text, w.name, choice), w.name, choice);
+  } catch (const DrawingError& e) {
+    return refused(e.what());
+  }
+  const fs::path path = sample.folder / w.name;
+  std::error_code ignored;
+  const fs::file_status there = fs::symlink_status(path, ignored);
+  if (fs::exists(there)) {
+    if (!fs::is_regular_file(there)) return refused(fmt::format("'{}' is there and is no plain file", w.name));
+    if (read_file(path, kLargestDrawing) == w.text) return dumped({{"ok", true}, {"name", w.name}});
+    if (!w.over) return exists(w.name);
+  }
+  write_file(path, w.text);
+  return dumped({{"ok", true}, {"name", w.name}});
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,26 @@
+#include "io/try/page.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include "io/report/page.hpp"
+#include "io/report/web.hpp"
+
+namespace ovolo::io {
+
+std::string try_page(const Sample& sample) {
+  std::string scripts;
+  for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "solid.js", "measures.js",
+                           "controls.js", "window.js", "try.js"})
+    scripts += web_file(name);
+  const std::string name = std::filesystem::path(sample.file).filename().string();
+  const nlohmann::json scene = {{"file", name}};
+  std::string page(web_file("try.html"));
+  fill(page, "scripts", scripts);
+  fill(page, "three", web_file("three/three.module.min.js"));
+  fill(page, "scene", script_data(scene.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)));
+  fill(page, "style", std::string(web_file("page.css")) + std::string(web_file("try.css")));
+  fill(page, "title", html_text(name));
+  return page;
+}
+
+}  // namespace ovolo::io

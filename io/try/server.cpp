@@ -1,0 +1,117 @@
+#include "io/try/server.hpp"
+
+#include <fmt/format.h>
+#include <httplib.h>
+
+#include <nlohmann/json.hpp>
+#include <stdexcept>
+
+#include "io/error.hpp"
+#include "io/file.hpp"
+#include "io/output_folder.hpp"
+#include "io/try/files.hpp"
+#include "io/try/page.hpp"
+
+namespace ovolo::io {
+namespace {
+
+constexpr std::size_t kLargestRequest = std::size_t{8} << 20;
+constexpr const char* kHost = "127.0.0.1";
+constexpr const char* kJson = "application/json";
+
+void refuse(httplib::Response& response, int status, const std::string& text) {
+  response.status = status;
+  response.set_content(text + "\n", "text/plain; charset=utf-8");
+}
+
+// Nothing but the page's own script, pictures and answers; never inside another page.
+constexpr const char* kPolicy =
+    "default-src 'none'; script-src 'unsafe-inline' blob:; style-src 'unsafe-inline'; img-src data: blob:; "
+    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+}  // namespace
+
+struct TryServer::Impl {
+  Sample sample;
+  CloseUpMaker close_up;
+  httplib::Server server;
+  int port = 0;
+
+  // A page of another site can send requests here, but not with our host's name and its own origin hidden.
+  bool allowed(const httplib::Request& request, httplib::Response& response) const {
+    const std::string ours[] = {fmt::format("{}:{}", kHost, port), fmt::format("localhost:{}", port)};
+    const std::string host = request.get_header_value("Host");
+    if (request.get_header_value_count("Host") != 1 || (host != ours[0] && host != ours[1])) {
+      refuse(response, 403, "this server answers to its own address only");
+      return false;
+    }
+    if (request.has_header("Origin") && request.get_header_value("Origin") != "http://" + host) {
+      refuse(response, 403, "this server answers to its own page only");
+      return false;
+    }
+    if (request.method == "POST" && request.get_header_value("Content-Type") != kJson) {
+      refuse(response, 415, "send JSON");
+      return false;
+    }
+    return true;
+  }
+
+  void post(const char* path, std::function<std::string(const std::string&)> answer) {
+    server.Post(path, [answer = std::move(answer)](const httplib::Request& request, httplib::Response& response) {
+      try {
+        response.set_content(answer(request.body), kJson);
+      } catch (const std::invalid_argument& e) {
+        refuse(response, 400, e.what());
+      } catch (const WriteError& e) {
+        refuse(response, 507, e.what());
+      } catch (const std::exception& e) {
+        refuse(response, 500, e.what());
+      }
+    });
+  }
+
+  void routes() {
+    server.set_payload_max_length(kLargestRequest);
+    server.set_tcp_nodelay(true);
+    server.set_read_timeout(10, 0);
+    server.set_keep_alive_max_count(10000);
+    server.set_default_headers({{"Cache-Control", "no-store"},
+                                {"X-Content-Type-Options", "nosniff"},
+                                {"Referrer-Policy", "no-referrer"},
+                                {"Content-Security-Policy", kPolicy}});
+    server.set_pre_routing_handler([this](const httplib::Request& request, httplib::Response& response) {
+      return allowed(request, response) ? httplib::Server::HandlerResponse::Unhandled
+                                        : httplib::Server::HandlerResponse::Handled;
+    });
+    server.Get("/", [this](const httplib::Request&, httplib::Response& response) {
+      response.set_content(try_page(sample), "text/html; charset=utf-8");
+    });
+    post("/cut", [this](const std::string& body) { return answer_cut(sample, body); });
+    post("/window", [this](const std::string& body) { return answer_window(sample, body); });
+    post("/whole", [this](const std::string& body) { return answer_whole(sample, body, close_up); });
+    post("/save", [this](const std::string& body) { return save_scene(sample, body); });
+    post("/drawing", [this](const std::string& body) { return keep_drawing(sample, body); });
+  }
+};
+
+TryServer::TryServer(const std::filesystem::path& scene, CloseUpMaker close_up) : impl_(std::make_unique<Impl>()) {
+  impl_->sample = {read_file(scene), scene.string(), scene.parent_path()};
+  impl_->close_up = std::move(close_up);
+  impl_->routes();
+}
+
+TryServer::~TryServer() = default;
+
+int TryServer::bind(int port) {
+  if (port == 0)
+    impl_->port = std::max(0, impl_->server.bind_to_any_port(kHost));
+  else
+    impl_->port = impl_->server.bind_to_port(kHost, port) ? port : 0;
+  return impl_->port;
+}
+
+void TryServer::run() { impl_->server.listen_after_bind(); }
+
+void TryServer::stop() { impl_->server.stop(); }
+
+}  // namespace ovolo::io
