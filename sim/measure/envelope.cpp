@@ -202,6 +202,12 @@ SectionPiece Envelope::shape(const Run& run, double u0, double u1) const {
   }
   out.kind = SectionPiece::Kind::curve;
   out.shape = Segment::line(a, b);
+  const auto slope = [&](double at, double step) {  // one-sided, second order
+    return (-3 * height(atom, at) + 4 * height(atom, at + step) - height(atom, at + 2 * step)) / (2 * step);
+  };
+  const double step = std::min(1e-3, (u1 - u0) / 4);
+  out.start_slope = slope(u0, step);
+  out.end_slope = slope(u1, -step);
   out.points.push_back(a);
   sample([&](double u) { return height(atom, u); }, a, b, 14, out.points);
   return out;

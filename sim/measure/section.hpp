@@ -19,6 +19,7 @@ struct SectionPiece {
   Kind kind = Kind::line;
   Segment shape;             ///< line and arc pieces, exact; for a curve the chord
   std::vector<Vec2> points;  ///< curve pieces: points within 0.05 um of the true curve, ends included
+  double start_slope = 0, end_slope = 0;  ///< dz/du at the ends of a curve piece: its chords do not tell it
   SectionFace face = SectionFace::top;
   std::int32_t move = -1;       ///< index into Plan::moves; -1 the untouched face
   std::int32_t operation = -1;  ///< of that move

@@ -13,17 +13,32 @@ constexpr double kLevel = 1e-9;    // mm, a run with less rise is level
 constexpr double kAtLayer = 1e-7;  // mm, a floor this near a joint shows the layer below
 constexpr double kFoot = 1e-6;     // radians: a curve this far below level falls towards the middle
 
-// A piece as plain lines and arcs.
-void flatten(const SectionPiece& piece, std::vector<Segment>& out) {
+// A piece as plain lines and arcs; `owners` gets the piece for each of them.
+void flatten(const SectionPiece& piece, std::vector<Segment>& out, std::vector<const SectionPiece*>& owners) {
   if (piece.kind != SectionPiece::Kind::curve) {
     out.push_back(piece.shape);
+    owners.push_back(&piece);
     return;
   }
-  for (std::size_t i = 0; i + 1 < piece.points.size(); ++i)
+  for (std::size_t i = 0; i + 1 < piece.points.size(); ++i) {
     out.push_back(Segment::line(piece.points[i], piece.points[i + 1]));
+    owners.push_back(&piece);
+  }
 }
 
-double slope_angle(Vec2 tangent) { return std::atan2(tangent.y, tangent.x); }
+// Angle above the level of a segment's end or start; a sampled curve's own slope, not its chord's.
+double end_angle(const Segment& s, const SectionPiece& owner) {
+  if (owner.kind == SectionPiece::Kind::curve && s.b == owner.points.back())
+    return std::atan(owner.end_slope);
+  const Vec2 t = s.tangent(s.length());
+  return std::atan2(t.y, t.x);
+}
+double start_angle_of(const Segment& s, const SectionPiece& owner) {
+  if (owner.kind == SectionPiece::Kind::curve && s.a == owner.points.front())
+    return std::atan(owner.start_slope);
+  const Vec2 t = s.tangent(0);
+  return std::atan2(t.y, t.x);
+}
 
 // The moulded surface: pieces from the wall out to the first that counts as a face.
 struct Moulded {
@@ -200,7 +215,8 @@ SectionMeasures measure_section(const Section& section, const SectionContext& co
   out.wall_operation = first->operation;
 
   std::vector<Segment> surface;
-  for (auto it = first; it != last; ++it) flatten(*it, surface);
+  std::vector<const SectionPiece*> owners;
+  for (auto it = first; it != last; ++it) flatten(*it, surface, owners);
   out.round_width = surface.back().b.x;
   for (const Segment& s : surface) out.curve_length += length_integral(s).length;
   measure_exposure(surface, *context.stock, out);
@@ -217,8 +233,7 @@ SectionMeasures measure_section(const Section& section, const SectionContext& co
     out.lip = std::max(0.0, rise - face_fillet(*context.wanted));
     if (*out.lip < kLevel) out.lip = 0;
     if (top > 0) {
-      const Segment& s = surface[top - 1];
-      const double angle = slope_angle(s.tangent(s.length()));
+      const double angle = end_angle(surface[top - 1], *owners[top - 1]);
       out.face_break = angle < 0 ? 0.0 : angle;
     } else {
       out.face_break = std::numbers::pi / 2;
@@ -233,7 +248,7 @@ SectionMeasures measure_section(const Section& section, const SectionContext& co
     run += surface[bottom].b.x - surface[bottom].a.x;
     ++bottom;
   }
-  const double start_angle = bottom < surface.size() ? slope_angle(surface[bottom].tangent(0)) : 0;
+  const double start_angle = bottom < surface.size() ? start_angle_of(surface[bottom], *owners[bottom]) : 0;
   const bool falls = bottom < surface.size() && start_angle < -kFoot;
   if (!falls) {
     // A level run that the section's end cuts short tells no width.

@@ -150,7 +150,8 @@ TEST_CASE("a web narrower than its two rounds is seen", "[measure]") {
 }
 
 TEST_CASE("corners too tight for the path are listed apart", "[measure]") {
-  // An L: its inner corner is sharp and re-entrant; the path 2 mm off the line cuts it 2 mm short on both sides.
+  // An L: its inner corner is sharp and re-entrant; the path 2 mm off the line cuts it 2 mm short on both
+  // sides.
   const Contour l = polygon({{50, 50}, {250, 50}, {250, 120}, {150, 120}, {150, 200}, {50, 200}}, true);
   const Measures m = run(job_with(l, 5, 5, 4, 2));
   const EdgeMeasures& e = m.edges[0];
@@ -220,4 +221,21 @@ TEST_CASE("measures are the same to the bit for any number of threads", "[measur
     for (std::size_t i = 0; i < a.stations.size(); ++i)
       CHECK(a.stations[i].measures.curve_length == b.stations[i].measures.curve_length);
   }
+}
+
+TEST_CASE("an axis a hair off the normal changes no angle", "[measure]") {
+  // A path turned by a thousandth gives sampled pieces instead of exact ones; the breaks are still the
+  // curve's own.
+  Job job = job_with(polygon({{50, 100}, {300, 100}}, false), 5, 3.62, 3.55, 0.4);
+  job.operations[0].keep = Keep::left;
+  Plan plan;
+  Move m;
+  m.path = Segment::line({40, 99.6 - 0.135}, {310, 99.6 + 0.135});
+  m.z0 = m.z1 = -3.55;
+  plan.moves.push_back(m);
+  job.operations[0].kind = OperationKind::program;
+  const MoveIndex index(plan, job);
+  const EdgeMeasures& e = measure(job, plan, index).edges[0];
+  CHECK(e.face_break->min == Approx(std::acos((3.55 + 1.38) / 5)).margin(1e-5));
+  CHECK(e.face_break->max == Approx(std::acos((3.55 + 1.38) / 5)).margin(1e-5));
 }
