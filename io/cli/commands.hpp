@@ -11,6 +11,7 @@ namespace ovolo::cli {
 void add_compare(CLI::App& app);
 void add_bits(CLI::App& app);
 void add_cut(CLI::App& app);
+void add_dial(CLI::App& app);
 void add_new(CLI::App& app);
 void add_sand(CLI::App& app);
 void add_try(CLI::App& app);

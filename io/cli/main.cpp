@@ -32,6 +32,7 @@ int main(int argc, char** argv) {
   app.footer("Run 'ovolo new' for a starter scene, then 'ovolo cut SCENE.toml --out DIR'.");
   ovolo::cli::add_cut(app);
   ovolo::cli::add_bits(app);
+  ovolo::cli::add_dial(app);
   ovolo::cli::add_new(app);
   ovolo::cli::add_compare(app);
   ovolo::cli::add_sand(app);

@@ -2,8 +2,7 @@
 
 #include <fmt/format.h>
 
-#include <cctype>
-
+#include "io/cli/picture_files.hpp"
 #include "render/pictures.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/section.hpp"
@@ -11,24 +10,6 @@
 
 namespace ovolo::cli {
 namespace {
-
-// "round the rim" to "round-the-rim".
-std::string file_stem(const std::string& name) {
-  std::string out;
-  for (const char c : name) {
-    if (std::isalnum(static_cast<unsigned char>(c)))
-      out += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-    else if (!out.empty() && out.back() != '-')
-      out += '-';
-  }
-  while (!out.empty() && out.back() == '-') out.pop_back();
-  return out.substr(0, 40);
-}
-
-void save(io::OutputFolder& out, const std::string& name, const std::string& svg) {
-  out.write(name + ".svg", svg);
-  out.write(name + ".png", render::encode_png(render::rasterize(svg, 1.5)));
-}
 
 class EdgePictures {
  public:
@@ -45,12 +26,12 @@ class EdgePictures {
     const Section section = maker.make({station.point, station.normal, station.reach});
     const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm",
                                           which, station.s, station.point.x, station.point.y);
-    save(out_, fmt::format("{}-section-{}", stem_, which),
+    save_drawing(out_, fmt::format("{}-section-{}", stem_, which),
          render::draw_section(
              {section, station.measures, scene_.job.stock, wanted_, op_.name, place, scene_.job.wishes}));
   }
 
-  void along() const { save(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
+  void along() const { save_drawing(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
 
   std::string close_up(const Station& station) const {
     const Contour contour =

@@ -64,7 +64,7 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
     }
     at = least_failure(odds, window, set);
   }
-  at = least_gouge(edge, odds, set, at, kTie);
+  at = nearest_form(edge, odds, set, at, kTie);
 
   out.depth = at.depth;
   out.offset = at.offset;

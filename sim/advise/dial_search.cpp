@@ -9,7 +9,7 @@
 namespace ovolo {
 namespace {
 
-constexpr double kNoGouge = 1e-6;  // mm^2
+constexpr double kGougeWeight = 1000;  // of a section cut too much against one left standing
 
 struct Trial {
   Setting at;
@@ -104,65 +104,34 @@ Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet se
   return best.at;
 }
 
-Setting least_gouge(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie) {
-  const auto gouge = [&](Setting s) { return edge.measure(s.depth, s.offset).gouge; };
-  double least = gouge(best);
-  if (least <= kNoGouge) return best;
+Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie) {
   const double allowed = odds.failure(best.depth, best.offset, set) + tie;
-  const double depth_unit = std::max(odds.depth_sigma(), 1e-3),
-               offset_unit = std::max(odds.offset_sigma(), 1e-3);
-  const auto along = [&](double angle, double t) {
-    return Setting{best.depth + t * depth_unit * std::cos(angle),
-                   best.offset + t * offset_unit * std::sin(angle)};
+  const auto tied = [&](Setting s) { return odds.failure(s.depth, s.offset, set) <= allowed; };
+  const auto missing = [&](Setting s) {
+    const SectionMeasures m = edge.measure(s.depth, s.offset);
+    return kGougeWeight * m.gouge + m.excess;
   };
-  // How far the tie reaches in a direction, and where along it the gouge is least (it falls steadily or not
-  // at all).
-  const auto end_of_tie = [&](double angle) {
-    double inside = 0, outside = 0.25;
-    const auto tied = [&](double t) {
-      const Setting s = along(angle, t);
-      return odds.failure(s.depth, s.offset, set) <= allowed;
-    };
-    while (outside < 1e4 && tied(outside)) {
-      inside = outside;
-      outside *= 2;
+  // Compass search: as far as the tie reaches, in steps that shrink once no direction helps.
+  const double depth_unit = std::max(odds.depth_sigma(), 1e-3), offset_unit = std::max(odds.offset_sigma(), 1e-3);
+  Setting at = best;
+  double least = missing(at);
+  constexpr int kDirections = 16;
+  for (double step = 4; step > 1e-3;) {
+    bool moved = false;
+    for (int i = 0; i < kDirections && least > 0; ++i) {
+      const double angle = 2 * std::numbers::pi * i / kDirections;
+      const Setting s{at.depth + step * depth_unit * std::cos(angle), at.offset + step * offset_unit * std::sin(angle)};
+      if (s.depth <= 0) continue;
+      const double m = missing(s);
+      if (m >= least - 1e-9 || !tied(s)) continue;
+      at = s;
+      least = m;
+      moved = true;
+      break;
     }
-    for (int i = 0; i < 30; ++i) {
-      const double m = (inside + outside) / 2;
-      (tied(m) ? inside : outside) = m;
-    }
-    return inside;
-  };
-  constexpr int kDirections = 48;
-  Setting chosen = best;
-  double reach_of_chosen = 0, angle_of_chosen = 0;
-  const auto consider = [&](double angle) {
-    const double t = end_of_tie(angle);
-    const Setting s = along(angle, t);
-    const double g = gouge(s);
-    if (g < least - 1e-9) {
-      least = g;
-      chosen = s;
-      reach_of_chosen = t;
-      angle_of_chosen = angle;
-    }
-  };
-  for (int i = 0; i < kDirections; ++i) consider(2 * std::numbers::pi * i / kDirections);
-  for (double step = std::numbers::pi / kDirections; step > 1e-3; step /= 2) {
-    const double centre = angle_of_chosen;
-    consider(centre - step);
-    consider(centre + step);
+    if (!moved) step /= 2;
   }
-  // No further than it takes to be rid of the gouge.
-  if (least <= kNoGouge && reach_of_chosen > 0) {
-    double a = 0, b = reach_of_chosen;
-    for (int i = 0; i < 40; ++i) {
-      const double m = (a + b) / 2;
-      (gouge(along(angle_of_chosen, m)) > kNoGouge ? a : b) = m;
-    }
-    chosen = along(angle_of_chosen, b);
-  }
-  return chosen;
+  return at;
 }
 
 }  // namespace ovolo

@@ -14,7 +14,7 @@ EdgeCase EdgeCase::of(const Job& job, std::uint32_t operation) {
   out.bit = job.bits.at(op.bit);
   out.stock = job.stock;
   out.wishes = job.wishes;
-  out.wanted = op.wanted ? *op.wanted : out.bit.wanted;
+  out.wanted = wanted_form(op, out.bit);
   if (out.bit.profile.form_height() <= 0 || out.wanted.curve.empty())
     throw JobError(fmt::format("the bit '{}' has no form of its own, so there is no depth or offset to find; "
                                "take a moulding bit",

@@ -8,7 +8,7 @@ namespace ovolo {
 enum class Wish : std::uint8_t { lip, face_break, band, wall_break, hidden, foot, cut, limit };
 constexpr int kWishes = 7;  ///< without `limit`
 
-/// "lip", "face break", "flat band", "wall break", "hidden layer", "foot on the wall", "cut", "limit".
+/// "lip", "face break", "flat band", "wall break", "hidden layer", "no foot", "no cut", "limit".
 const char* name_of(Wish wish);
 
 /// A set of wishes.

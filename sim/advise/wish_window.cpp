@@ -10,7 +10,8 @@ namespace ovolo {
 namespace {
 
 constexpr double kTouch = 1e-9;     // mm: spans this near each other touch
-constexpr double kNothing = 1e-10;  // mm: a span no longer than this is none
+constexpr double kShortest = 1e-5;  // mm: of a span of one wish
+constexpr double kNothing = 1e-7;  // mm: a span no longer than this is none
 constexpr double kNone = 1e9;       // mm: where the tip stands inside the part the band has no end
 constexpr double kGraze = 2e-3;     // mm: a bit that reaches the part by less does not count as cutting
 
@@ -48,6 +49,8 @@ std::vector<Span> spans_where(F margin, double lo, double hi, std::vector<double
     }
     from = to;
   }
+  // What is left within a micrometre of a break is the measures' own rounding at it.
+  std::erase_if(out, [](const Span& s) { return s.hi - s.lo < kShortest; });
   return out;
 }
 
@@ -66,9 +69,9 @@ const char* name_of(Wish wish) {
     case Wish::hidden:
       return "hidden layer";
     case Wish::foot:
-      return "foot on the wall";
+      return "no foot";
     case Wish::cut:
-      return "cut";
+      return "no cut";
     case Wish::limit:
       break;
   }

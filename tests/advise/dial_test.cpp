@@ -84,17 +84,18 @@ TEST_CASE("where lip and face break alone decide, the depth is midway between th
   CHECK(best.failure_with_better_readings < best.failure);
 }
 
-TEST_CASE("no errors: any setting within is sure, and the one with the most room is taken", "[advise]") {
+TEST_CASE("no errors: every setting within is sure, and the one nearest to the form is taken", "[advise]") {
   Job job = job_of(5, 3.62);
   job.bits[0].roundover->readings.error = 0;
   SettingErrors none;
   none.z = none.xy = none.runout = 0;
   const DialedEdge best = dial_edge(job, 0, none);
   CHECK(best.failure == 0);
-  CHECK(best.deeper.room.distance > 0.05);
-  CHECK(best.shallower.room.distance > 0.05);
-  CHECK(best.inward.room.distance > 0.05);
-  CHECK(best.outward.room.distance > 0.05);
+  const EdgeCase edge = EdgeCase::of(job, 0);
+  CHECK(edge.window().holds(best.depth, best.offset));
+  CHECK(best.measures.gouge < 1e-5);
+  // Nothing lies nearer than the curve's top on the face and the tip flat's rim on the wall.
+  CHECK(best.measures.excess < edge.measure(3.62, job.bits[0].roundover->tip_radius).excess + 0.02);
 }
 
 TEST_CASE("of equal chances the least gouge is taken", "[advise]") {
@@ -114,6 +115,26 @@ TEST_CASE("of equal chances the least gouge is taken", "[advise]") {
     for (int k = 0; k <= 40; ++k) {
       const double d = 3.44 + 0.2 * i / 40, o = 0.1 + 0.4 * k / 40;
       if (odds.failure(d, o) <= least + 1e-4) CHECK(edge.measure(d, o).gouge > best.measures.gouge - 2e-3);
+    }
+}
+
+TEST_CASE("of equal chances without gouge the one nearest to the form is taken", "[advise]") {
+  Job job = job_of(5, 3.62);
+  const SettingErrors errors;
+  const DialedEdge best = dial_edge(job, 0, errors);
+  const EdgeCase edge = EdgeCase::of(job, 0);
+  const EdgeOdds odds(edge.bit, edge.wanted, edge.stock, edge.wishes, errors);
+  const Setting surest = least_failure(odds, edge.window(), WishSet::all());
+  const double least = odds.failure(surest.depth, surest.offset);
+  CHECK(best.measures.gouge < 1e-6);
+  CHECK(best.offset < surest.offset - 0.03);
+  CHECK(best.failure <= least + 1.01e-4);
+  for (int i = 0; i <= 60; ++i)
+    for (int k = 0; k <= 60; ++k) {
+      const double d = 3.5 + 0.08 * i / 60, o = 0.1 + 0.3 * k / 60;
+      if (odds.failure(d, o) > least + 1e-4) continue;
+      const SectionMeasures m = edge.measure(d, o);
+      if (m.gouge < 1e-6) CHECK(m.excess > best.measures.excess - 4e-3);
     }
 }
 

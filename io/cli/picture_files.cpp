@@ -1,0 +1,27 @@
+#include "io/cli/picture_files.hpp"
+
+#include <cctype>
+
+#include "render/png.hpp"
+#include "render/raster.hpp"
+
+namespace ovolo::cli {
+
+std::string file_stem(const std::string& name) {
+  std::string out;
+  for (const char c : name) {
+    if (std::isalnum(static_cast<unsigned char>(c)))
+      out += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    else if (!out.empty() && out.back() != '-')
+      out += '-';
+  }
+  while (!out.empty() && out.back() == '-') out.pop_back();
+  return out.substr(0, 40);
+}
+
+void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg) {
+  out.write(name + ".svg", svg);
+  out.write(name + ".png", render::encode_png(render::rasterize(svg, 1.5)));
+}
+
+}  // namespace ovolo::cli

@@ -1,0 +1,13 @@
+#pragma once
+#include <string>
+
+#include "io/output_folder.hpp"
+
+namespace ovolo::cli {
+
+/// A file's stem from a name: "round the rim" to "round-the-rim".
+std::string file_stem(const std::string& name);
+/// Writes a drawing as NAME.svg and NAME.png.
+void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg);
+
+}  // namespace ovolo::cli
