@@ -41,7 +41,8 @@ class Sheet {
     regions();
     good();
     for (const auto& contour : map_.contours)
-      for (const auto& line : contour.lines) canvas_.polyline(pixels(line), {kInk, contour.chance > 0.95 ? 1.6 : 1.0, "", 0.8});
+      for (const auto& line : contour.lines)
+        canvas_.polyline(pixels(line), {kInk, contour.chance > 0.95 ? 1.6 : 1.0, "", 0.8});
     canvas_.end();
     ellipses();
     region_labels();
@@ -74,16 +75,19 @@ class Sheet {
     style = {};
     style.size = 14;
     style.color = kMuted;
-    canvas_.text({40, 68},
-                 fitted(fmt::format("Depth and offset of the bit \u201c{}\u201d along a straight edge; blank is within every "
-                                    "wish, each pattern breaks one",
-                                    plot_.bit),
-                        kWidth - 80, style.size),
-                 style);
+    canvas_.text(
+        {40, 68},
+        fitted(fmt::format(
+                   "Depth and offset of the bit \u201c{}\u201d along a straight edge; blank is within every "
+                   "wish, each pattern breaks one",
+                   plot_.bit),
+               kWidth - 80, style.size),
+        style);
   }
 
   // Stretches of one axis that are in none of the spans.
-  static std::vector<std::pair<double, double>> outside(const std::vector<Span>& spans, double lo, double hi) {
+  static std::vector<std::pair<double, double>> outside(const std::vector<Span>& spans, double lo,
+                                                        double hi) {
     std::vector<std::pair<double, double>> out;
     double from = lo;
     for (const Span& s : spans) {
@@ -95,7 +99,8 @@ class Sheet {
   }
 
   void strips(const std::vector<Span>& spans, bool by_depth, const std::string& pattern, Color edge) {
-    const double lo = by_depth ? map_.depth_lo : map_.offset_lo, hi = by_depth ? map_.depth_hi : map_.offset_hi;
+    const double lo = by_depth ? map_.depth_lo : map_.offset_lo,
+                 hi = by_depth ? map_.depth_hi : map_.offset_hi;
     for (const auto& [a, b] : outside(spans, lo, hi)) {
       if (b <= lo || a >= hi || b - a < 1e-9) continue;
       PixelBox box = kFrame;
@@ -184,7 +189,8 @@ class Sheet {
 
   // The largest strip of one kind, labelled along its middle.
   void strip_label(const std::vector<Span>& spans, bool by_depth, const std::string& text, Color color) {
-    const double lo = by_depth ? map_.depth_lo : map_.offset_lo, hi = by_depth ? map_.depth_hi : map_.offset_hi;
+    const double lo = by_depth ? map_.depth_lo : map_.offset_lo,
+                 hi = by_depth ? map_.depth_hi : map_.offset_hi;
     double from = 0, to = 0;
     for (const auto& [a, b] : outside(spans, lo, hi)) {
       const double c = std::max(a, lo), d = std::min(b, hi);
@@ -203,14 +209,16 @@ class Sheet {
     if (by_depth) {
       if (y_of(to) - y_of(from) < size.y + 6) return;
       const double y = (y_of(from) + y_of(to)) / 2 + 5;
-      const double x = std::clamp(x_of(plot_.dialed.offset), kFrame.lo.x + size.x / 2 + 8, kFrame.hi.x - size.x / 2 - 8);
+      const double x =
+          std::clamp(x_of(plot_.dialed.offset), kFrame.lo.x + size.x / 2 + 8, kFrame.hi.x - size.x / 2 - 8);
       canvas_.text({x, y}, text, style);
       taken_.push_back({{x - size.x / 2, y - 14}, {x + size.x / 2, y + 5}});
       return;
     }
     if (x_of(to) - x_of(from) < size.y + 6) return;
     const double x = (x_of(from) + x_of(to)) / 2;
-    const double y = std::clamp(y_of(plot_.dialed.depth), kFrame.lo.y + size.x / 2 + 8, kFrame.hi.y - size.x / 2 - 8);
+    const double y =
+        std::clamp(y_of(plot_.dialed.depth), kFrame.lo.y + size.x / 2 + 8, kFrame.hi.y - size.x / 2 - 8);
     const bool left = x < x_of(plot_.dialed.offset);
     style.turn = left ? -90 : 90;
     canvas_.text({x + (left ? 5 : -5), y}, text, style);
@@ -219,9 +227,11 @@ class Sheet {
 
   void region_labels() {
     strip_label(map_.lip, true, lip_text(), kOrange);
-    strip_label(map_.face_break, true, break_text("face break", map_.wishes.face_break, map_.own_face_break), kBlue);
+    strip_label(map_.face_break, true, break_text("face break", map_.wishes.face_break, map_.own_face_break),
+                kBlue);
     strip_label(map_.band, false, band_text(), kPurple);
-    strip_label(map_.wall_break, false, break_text("wall break", map_.wishes.wall_break, map_.own_wall_break), kGreen);
+    strip_label(map_.wall_break, false, break_text("wall break", map_.wishes.wall_break, map_.own_wall_break),
+                kGreen);
     if (map_.hidden.empty()) return;
     TextStyle style;
     style.size = 14;
@@ -237,7 +247,9 @@ class Sheet {
       const double y = y_of(hidden_at(end)) + 24;
       const PixelBox box{{x, y - 15}, {x + extent.width(), y + 5}};
       if (!box.inside(kFrame.grown(-4))) continue;
-      if (std::any_of(taken_.begin(), taken_.end(), [&](const PixelBox& t) { return t.grown(4).overlaps(box); })) continue;
+      if (std::any_of(taken_.begin(), taken_.end(),
+                      [&](const PixelBox& t) { return t.grown(4).overlaps(box); }))
+        continue;
       canvas_.text({x, y}, hidden_text(), style);
       taken_.push_back(box);
       return;
@@ -256,11 +268,13 @@ class Sheet {
       bool done = false;
       for (const auto& line : contour.lines) {
         // Where it runs up to the right of the chosen setting, or anywhere that is free.
-        for (std::size_t i = line.size() / 8; i < line.size() && !done; i += std::max<std::size_t>(1, line.size() / 24)) {
+        for (std::size_t i = line.size() / 8; i < line.size() && !done;
+             i += std::max<std::size_t>(1, line.size() / 24)) {
           const Vec2 p = pixel(line[i]);
           const PixelBox box{{p.x - 20, p.y - 8}, {p.x + 20, p.y + 8}};
           if (!box.inside(kFrame)) continue;
-          if (std::any_of(taken_.begin(), taken_.end(), [&](const PixelBox& t) { return t.overlaps(box); })) continue;
+          if (std::any_of(taken_.begin(), taken_.end(), [&](const PixelBox& t) { return t.overlaps(box); }))
+            continue;
           canvas_.text({p.x, p.y + 4}, text, style);
           taken_.push_back(box);
           done = true;
@@ -271,8 +285,8 @@ class Sheet {
   }
 
   bool now_shown() const {
-    return map_.depth_now > map_.depth_lo && map_.depth_now < map_.depth_hi && map_.offset_now > map_.offset_lo &&
-           map_.offset_now < map_.offset_hi;
+    return map_.depth_now > map_.depth_lo && map_.depth_now < map_.depth_hi &&
+           map_.offset_now > map_.offset_lo && map_.offset_now < map_.offset_hi;
   }
 
   void marks() {
@@ -281,8 +295,8 @@ class Sheet {
     canvas_.circle(at, 7, {kInk, "", 1, false}, {kPaper, 2.5, "", 1});
   }
   void diamond(Vec2 c) {
-    canvas_.polygon({c + Vec2{0, -8}, c + Vec2{8, 0}, c + Vec2{0, 8}, c + Vec2{-8, 0}}, {kPaper, "", 1, false},
-                    {kInk, 2.2, "", 1});
+    canvas_.polygon({c + Vec2{0, -8}, c + Vec2{8, 0}, c + Vec2{0, 8}, c + Vec2{-8, 0}},
+                    {kPaper, "", 1, false}, {kInk, 2.2, "", 1});
   }
 
   template <class Draw>
@@ -321,7 +335,8 @@ class Sheet {
     style.size = 14;
     style.anchor = Anchor::middle;
     const double middle = (kFrame.lo.x + kFrame.hi.x) / 2;
-    canvas_.text({middle, kFrame.hi.y + 46}, "offset of the axis off the line, mm (to the right: away from the part)", style);
+    canvas_.text({middle, kFrame.hi.y + 46},
+                 "offset of the axis off the line, mm (to the right: away from the part)", style);
     style.color = kMuted;
     canvas_.text({middle, kFrame.lo.y - 30}, "offset, inch", style);
     style.turn = -90;
@@ -342,7 +357,8 @@ class Sheet {
   }
 
   void room(const char* way, const DialSide& side) {
-    const std::string breaks = side.room.breaks == Wish::limit ? "end of the range" : name_of(side.room.breaks);
+    const std::string breaks =
+        side.room.breaks == Wish::limit ? "end of the range" : name_of(side.room.breaks);
     note(fmt::format("{:.3f} mm {}: {}", side.room.distance, way, breaks));
   }
 
@@ -377,7 +393,8 @@ class Sheet {
     };
     const auto swatch = [&](const std::string& pattern, Color edge) {
       return [this, pattern, edge](Vec2 c) {
-        canvas_.rectangle({c - Vec2{16, 9}, c + Vec2{16, 9}}, {std::nullopt, pattern, 1, false}, {edge, 1.5, "", 1});
+        canvas_.rectangle({c - Vec2{16, 9}, c + Vec2{16, 9}}, {std::nullopt, pattern, 1, false},
+                          {edge, 1.5, "", 1});
       };
     };
     key(swatch(lip_, kOrange), lip_text());
@@ -388,12 +405,18 @@ class Sheet {
     key([&](Vec2 c) { canvas_.circle(c, 7, {kInk, "", 1, false}, no_stroke()); }, "the setting to use");
     key([&](Vec2 c) { canvas_.circle(c, 9, no_fill(), {kInk, 1.8, "", 1}); }, "its errors: one deviation,");
     key([&](Vec2 c) { canvas_.circle(c, 9, no_fill(), {kInk, 1.8, "6 4", 1}); }, "two deviations");
-    key([&](Vec2 c) { canvas_.line(c - Vec2{16, 0}, c + Vec2{16, 0}, {kInk, 1.2, "", 1}); }, "so many edges within every wish");
+    key(
+        [&](Vec2 c) {
+          canvas_.line(c - Vec2{16, 0}, c + Vec2{16, 0}, {kInk, 1.2, "", 1});
+        },
+        "so many edges within every wish");
     if (now_shown()) {
-      key([&](Vec2 c) { diamond(c); }, fmt::format("the scene\u2019s own setting: {}", percent(1 - d.failure_now)));
+      key([&](Vec2 c) { diamond(c); },
+          fmt::format("the scene\u2019s own setting: {}", percent(1 - d.failure_now)));
     } else {
       note_y_ += 4;
-      note(fmt::format("The scene\u2019s own setting ({:.3f} deep, {:.3f}", map_.depth_now, map_.offset_now), false, kMuted);
+      note(fmt::format("The scene\u2019s own setting ({:.3f} deep, {:.3f}", map_.depth_now, map_.offset_now),
+           false, kMuted);
       note(fmt::format("off) lies beyond this map: {}", percent(1 - d.failure_now)), false, kMuted);
     }
   }

@@ -37,9 +37,10 @@ std::string rewritten(const DialOptions& options, const std::vector<DialedEdge>&
   try {
     io::parse_scene(text, options.write, std::filesystem::path(options.write).parent_path());
   } catch (const io::SceneError& e) {
-    throw io::WriteError(fmt::format(
-        "{}: with the new settings the scene would not read there; write it beside the old one, or mend this:\n{}",
-        options.write, e.what()));
+    throw io::WriteError(
+        fmt::format("{}: with the new settings the scene would not read there; write it beside the old one, "
+                    "or mend this:\n{}",
+                    options.write, e.what()));
   }
   return text;
 }
@@ -47,7 +48,8 @@ std::string rewritten(const DialOptions& options, const std::vector<DialedEdge>&
 void run_dial(const DialOptions& options) {
   TerminalProgress progress;
   if (!options.write.empty() && std::filesystem::exists(options.write))
-    throw io::WriteError(fmt::format("{}: is there already; name another file, or move it away", options.write));
+    throw io::WriteError(
+        fmt::format("{}: is there already; name another file, or move it away", options.write));
   const Prepared scene = prepare(options.scene);
   const Job& job = scene.job;
   const std::vector<DialedEdge> dialed = with_places(job, [&] { return dial(job, job.errors, &progress); });

@@ -11,7 +11,9 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
-Json some(const std::optional<double>& v, double factor = 1) { return v ? Json(mm(*v * factor)) : Json(nullptr); }
+Json some(const std::optional<double>& v, double factor = 1) {
+  return v ? Json(mm(*v * factor)) : Json(nullptr);
+}
 double chance(double v) { return std::round(v * 1e6) / 1e6 + 0.0; }
 
 Json measures(const SectionMeasures& m) {
@@ -50,23 +52,25 @@ Json edge(const Job& job, const DialedEdge& d) {
     conflicts.push_back({{"wishes", wishes}, {"cures", c.cures}});
   }
   for (const Wish w : d.set_aside) aside.push_back(name_of(w));
-  out.update({{"depth_mm", mm(d.depth)},
-              {"offset_mm", mm(d.offset)},
-              {"chance", chance(1 - d.failure)},
-              {"broken_chance", broken},
-              {"measures", measures(d.measures)},
-              {"window",
-               {{"deeper", side(d.deeper)},
-                {"shallower", side(d.shallower)},
-                {"outward", side(d.outward)},
-                {"inward", side(d.inward)}}},
-              {"deviation", {{"depth_mm", mm(d.depth_sigma)}, {"offset_mm", mm(d.offset_sigma)}}},
-              {"now", {{"depth_mm", mm(op.depth)}, {"offset_mm", mm(op.offset)}, {"chance", chance(1 - d.failure_now)}}},
-              {"chance_with_a_third_of",
-               {{"z_error", chance(1 - d.failure_with_better_zero)},
-                {"reading_error", chance(1 - d.failure_with_better_readings)}}},
-              {"conflicts", conflicts},
-              {"set_aside", aside}});
+  out.update(
+      {{"depth_mm", mm(d.depth)},
+       {"offset_mm", mm(d.offset)},
+       {"chance", chance(1 - d.failure)},
+       {"broken_chance", broken},
+       {"measures", measures(d.measures)},
+       {"window",
+        {{"deeper", side(d.deeper)},
+         {"shallower", side(d.shallower)},
+         {"outward", side(d.outward)},
+         {"inward", side(d.inward)}}},
+       {"deviation", {{"depth_mm", mm(d.depth_sigma)}, {"offset_mm", mm(d.offset_sigma)}}},
+       {"now",
+        {{"depth_mm", mm(op.depth)}, {"offset_mm", mm(op.offset)}, {"chance", chance(1 - d.failure_now)}}},
+       {"chance_with_a_third_of",
+        {{"z_error", chance(1 - d.failure_with_better_zero)},
+         {"reading_error", chance(1 - d.failure_with_better_readings)}}},
+       {"conflicts", conflicts},
+       {"set_aside", aside}});
   return out;
 }
 

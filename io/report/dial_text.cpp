@@ -20,14 +20,22 @@ std::string there(const DialSide& side) {
   const SectionMeasures& m = side.there;
   if (!m.cut) return "nothing is cut";
   switch (side.room.breaks) {
-    case Wish::lip: return fmt::format("a lip of {:.3f} mm", m.lip.value_or(0));
-    case Wish::band: return fmt::format("a flat band of {:.3f} mm", m.band.value_or(0));
-    case Wish::face_break: return fmt::format("a face break of {:.1f} degrees", m.face_break.value_or(0) * kDegrees);
-    case Wish::wall_break: return fmt::format("a wall break of {:.1f} degrees", m.wall_break.value_or(0) * kDegrees);
-    case Wish::hidden: return fmt::format("a foot {:.3f} mm deep", m.foot_depth.value_or(0));
-    case Wish::foot: return "no foot on the wall";
-    case Wish::cut: return "hardly anything cut";
-    case Wish::limit: break;
+    case Wish::lip:
+      return fmt::format("a lip of {:.3f} mm", m.lip.value_or(0));
+    case Wish::band:
+      return fmt::format("a flat band of {:.3f} mm", m.band.value_or(0));
+    case Wish::face_break:
+      return fmt::format("a face break of {:.1f} degrees", m.face_break.value_or(0) * kDegrees);
+    case Wish::wall_break:
+      return fmt::format("a wall break of {:.1f} degrees", m.wall_break.value_or(0) * kDegrees);
+    case Wish::hidden:
+      return fmt::format("a foot {:.3f} mm deep", m.foot_depth.value_or(0));
+    case Wish::foot:
+      return "no foot on the wall";
+    case Wish::cut:
+      return "hardly anything cut";
+    case Wish::limit:
+      break;
   }
   return "the end of what the sheet allows";
 }
@@ -40,8 +48,9 @@ std::string cost(const DialSide& side) {
 }
 
 void side_line(std::string& out, const char* way, const DialSide& side) {
-  out += fmt::format("    {:<12} {:>7.3f} mm  {:<17} {}\n", way, side.room.distance,
-                     side.room.breaks == Wish::limit ? "(end of range)" : name_of(side.room.breaks), cost(side));
+  out +=
+      fmt::format("    {:<12} {:>7.3f} mm  {:<17} {}\n", way, side.room.distance,
+                  side.room.breaks == Wish::limit ? "(end of range)" : name_of(side.room.breaks), cost(side));
 }
 
 std::string names(const std::vector<Wish>& wishes) {
@@ -52,7 +61,8 @@ std::string names(const std::vector<Wish>& wishes) {
 
 // Why the two ways along the depth are not alike; told once, where a roundover is dialled.
 const char* kUneven =
-    "  Too deep leaves a lip at once, as high as the error; too shallow leaves only a break at the face, but that grows\n"
+    "  Too deep leaves a lip at once, as high as the error; too shallow leaves only a break at the face, but "
+    "that grows\n"
     "  as the square root of the error: quickly at first, slowly then.\n";
 
 void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
@@ -64,8 +74,9 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
     return;
   }
   for (const Conflict& c : d.conflicts) {
-    out += c.wishes.size() == 1 ? fmt::format("  NO SETTING meets the wish for {} with this bit.\n", names(c.wishes))
-                                : fmt::format("  NO SETTING meets the wishes for {} together.\n", names(c.wishes));
+    out += c.wishes.size() == 1
+               ? fmt::format("  NO SETTING meets the wish for {} with this bit.\n", names(c.wishes))
+               : fmt::format("  NO SETTING meets the wishes for {} together.\n", names(c.wishes));
     if (!c.cures.empty()) out += "  Any one of these would do:\n";
     for (const std::string& cure : c.cures) out += "    - " + cure + '\n';
   }
@@ -74,7 +85,8 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
                        names(d.set_aside));
   out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
-  out += fmt::format("   (now, at {:.3f} and {:.3f} mm: {})\n", op.depth, op.offset, percent_text(1 - d.failure_now));
+  out += fmt::format("   (now, at {:.3f} and {:.3f} mm: {})\n", op.depth, op.offset,
+                     percent_text(1 - d.failure_now));
   if (d.conflicts.empty()) {
     out += "  room before the first wish breaks, and what it costs to be on either side\n";
     side_line(out, "deeper", d.deeper);
@@ -90,15 +102,19 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
                             percent_text(d.failures[static_cast<std::size_t>(i)]));
   if (!breaks.empty()) out += "  what breaks, by itself: " + breaks + '\n';
   if (d.failure > 0.005) {
-    out += fmt::format("  with a third of the Z error it would be {}, with a third of the bit's reading error {}\n",
-                       percent_text(1 - d.failure_with_better_zero), percent_text(1 - d.failure_with_better_readings));
+    out += fmt::format(
+        "  with a third of the Z error it would be {}, with a third of the bit's reading error {}\n",
+        percent_text(1 - d.failure_with_better_zero), percent_text(1 - d.failure_with_better_readings));
     const auto& bit = job.bits[op.bit].roundover;
     if (bit && !bit->readings.working_depth)
       out += fmt::format(
-          "  the working depth was not read but deduced, which leaves it +-{:.3f} mm: read it on the bit itself\n",
+          "  the working depth was not read but deduced, which leaves it +-{:.3f} mm: read it on the bit "
+          "itself\n",
           bit->working_depth_error);
     else if (std::abs(d.failure_with_better_readings - d.failure_with_better_zero) < 2e-3)
-      out += "  either gains as much: zero Z more closely, or read the bit again and fit it to a test cut (ovolo fit)\n";
+      out +=
+          "  either gains as much: zero Z more closely, or read the bit again and fit it to a test cut "
+          "(ovolo fit)\n";
     else if (d.failure_with_better_readings < d.failure_with_better_zero)
       out += "  the surest gain: read the bit again, several times, or fit it to a test cut (ovolo fit)\n";
     else
@@ -117,13 +133,16 @@ std::string dial_text(const Job& job, const std::vector<DialedEdge>& dialed, con
   std::string out = fmt::format("{}: settings to use\n", job.title);
   out += fmt::format("errors counted (one standard deviation): Z {:.3f} mm, zeroed on the {}", errors.z,
                      errors.zero_on == ZeroOn::face ? "face" : "spoilboard");
-  if (errors.zero_on == ZeroOn::spoilboard) out += fmt::format("; sheet thickness {:.3f} mm", errors.thickness);
-  out += errors.readings ? fmt::format("; bit readings {:.3f} mm", *errors.readings) : "; bit readings as told with each bit";
+  if (errors.zero_on == ZeroOn::spoilboard)
+    out += fmt::format("; sheet thickness {:.3f} mm", errors.thickness);
+  out += errors.readings ? fmt::format("; bit readings {:.3f} mm", *errors.readings)
+                         : "; bit readings as told with each bit";
   out += fmt::format("; axis {:.3f} mm; runout {:.3f} mm\n", errors.xy, errors.runout);
   if (dialed.empty()) out += "\nthe scene has no edge operation to dial\n";
   for (const DialedEdge& d : dialed) edge_text(out, job, d);
   out +=
-      "\nChances are of a level pass along a straight edge that no other operation touches; places where the sheet is\n"
+      "\nChances are of a level pass along a straight edge that no other operation touches; places where the "
+      "sheet is\n"
       "not flat, corners and ramps are not in them. Cut scrap first.\n";
   return out;
 }

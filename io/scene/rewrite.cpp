@@ -20,14 +20,17 @@ struct Edit {
 
 class Rewriter {
  public:
-  Rewriter(std::string_view text, const std::string& name) : text_(text), name_(name), root_(parse_toml(text, name)) {
+  Rewriter(std::string_view text, const std::string& name)
+      : text_(text), name_(name), root_(parse_toml(text, name)) {
     if (const Entry* units = root_.find("units"))
-      if (const auto* word = std::get_if<std::string>(&units->value.value); word && *word == "inch") units_ = Units::inch;
+      if (const auto* word = std::get_if<std::string>(&units->value.value); word && *word == "inch")
+        units_ = Units::inch;
   }
 
   void set(const NewSetting& s) {
     const Entry* operations = root_.find("operations");
-    if (!operations || s.operation >= operations->value.items().size()) fail(root_.at, "the scene has no such operation");
+    if (!operations || s.operation >= operations->value.items().size())
+      fail(root_.at, "the scene has no such operation");
     const Node& op = operations->value.items()[s.operation];
     const Entry* depth = op.find("depth");
     if (!depth) fail(op.at, "the operation has no depth to change");
@@ -39,14 +42,16 @@ class Rewriter {
     } else if (s.offset != 0) {
       // On a line of its own where the operation is written in lines, else behind the depth.
       const std::size_t begin = offset_of(depth->at), line = text_.rfind('\n', begin) + 1;
-      const bool own_line = text_.substr(line, begin - line).find_first_not_of(" \t") == std::string_view::npos;
+      const bool own_line =
+          text_.substr(line, begin - line).find_first_not_of(" \t") == std::string_view::npos;
       const std::string value = "offset = " + written(s.offset, depth->value);
       if (own_line)
         edits_.push_back({begin, begin, value + "\n" + std::string(text_.substr(line, begin - line))});
       else
         edits_.push_back({to, to, ", " + value});
     }
-    if (const Entry* passes = op.find("passes"); passes && passes->value.is_list()) set_passes(passes->value, s.depth);
+    if (const Entry* passes = op.find("passes"); passes && passes->value.is_list())
+      set_passes(passes->value, s.depth);
   }
 
   std::string result() {
@@ -71,7 +76,9 @@ class Rewriter {
   }
 
  private:
-  [[noreturn]] void fail(Place at, const std::string& what) const { throw SceneError({name_, at.line, at.column}, what); }
+  [[noreturn]] void fail(Place at, const std::string& what) const {
+    throw SceneError({name_, at.line, at.column}, what);
+  }
 
   // Byte of a place; columns count characters.
   std::size_t offset_of(Place place) const {
@@ -119,9 +126,12 @@ class Rewriter {
   std::string written(double mm, const Node& like) const {
     const auto* text = std::get_if<std::string>(&like.value);
     if (!text) return units_ == Units::inch ? format_number(mm / kInch, 4) : format_number(mm, 3);
-    const auto ends = [&](std::string_view unit) { return text->size() > unit.size() && text->ends_with(unit); };
+    const auto ends = [&](std::string_view unit) {
+      return text->size() > unit.size() && text->ends_with(unit);
+    };
     if (ends("thou")) return fmt::format("\"{} thou\"", format_number(mm / kInch * 1000, 1));
-    if (ends("in") || ends("inch") || ends("\"")) return fmt::format("\"{} in\"", format_number(mm / kInch, 4));
+    if (ends("in") || ends("inch") || ends("\""))
+      return fmt::format("\"{} in\"", format_number(mm / kInch, 4));
     return fmt::format("\"{} mm\"", format_number(mm, 3));
   }
 
@@ -162,7 +172,8 @@ class Rewriter {
 
 }  // namespace
 
-std::string with_settings(std::string_view scene, const std::string& name, const std::vector<NewSetting>& settings) {
+std::string with_settings(std::string_view scene, const std::string& name,
+                          const std::vector<NewSetting>& settings) {
   Rewriter rewriter(scene, name);
   for (const NewSetting& s : settings) rewriter.set(s);
   return rewriter.result();

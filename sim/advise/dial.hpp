@@ -39,9 +39,9 @@ struct DialedEdge {
   std::vector<Wish> set_aside;
 };
 
-/// The setting (depth, offset) with the largest chance that an edge is within the wishes. Settings whose chance
-/// differs by less than 0.0001 count as equal: of them the one with the least gouge is taken, and of those the one
-/// with the least excess, nearest to the wanted form.
+/// The setting (depth, offset) with the largest chance that an edge is within the wishes. Settings whose
+/// chance differs by less than 0.0001 count as equal: of them the one with the least gouge is taken, and of
+/// those the one with the least excess, nearest to the wanted form.
 DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors);
 
 /// Every edge operation of the job, in order.

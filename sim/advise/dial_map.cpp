@@ -43,7 +43,8 @@ class Contours {
     auto operator<=>(const Edge&) const = default;
   };
   double value(int i, int k) const {
-    return field_[static_cast<std::size_t>(k) * static_cast<std::size_t>(n_ + 1) + static_cast<std::size_t>(i)];
+    return field_[static_cast<std::size_t>(k) * static_cast<std::size_t>(n_ + 1) +
+                  static_cast<std::size_t>(i)];
   }
   void join(Edge a, Edge b) {
     ends_[a].push_back(b);
@@ -60,7 +61,8 @@ class Contours {
     if (d != a) crossed.push_back(left);
     if (crossed.size() == 2) join(crossed[0], crossed[1]);
     if (crossed.size() == 4) {
-      const bool middle = (value(i, k) + value(i + 1, k) + value(i, k + 1) + value(i + 1, k + 1)) / 4 >= level;
+      const bool middle =
+          (value(i, k) + value(i + 1, k) + value(i, k + 1) + value(i + 1, k + 1)) / 4 >= level;
       if (middle == a) {
         join(low, right);
         join(high, left);
@@ -101,8 +103,8 @@ class Contours {
 };
 
 // A range about the window that shows what lies beyond it on every side.
-void show_range(const std::vector<Span>& spans, double chosen, double now, double sigma, double least, double& lo,
-                double& hi) {
+void show_range(const std::vector<Span>& spans, double chosen, double now, double sigma, double least,
+                double& lo, double& hi) {
   lo = hi = chosen;
   for (const Span& s : spans) {
     if (s.below != Wish::limit) lo = std::min(lo, std::max(s.lo, chosen - kFarthest * sigma));
@@ -139,8 +141,7 @@ DialMap make_dial_map(const Job& job, const DialedEdge& dialed, const SettingErr
   const auto feet = window.offsets(WishSet::only(Wish::foot));
   map.no_foot = feet.empty() ? 0 : feet.front().lo;
   const WishSet along = WishSet::only(Wish::lip).with(Wish::face_break);
-  show_range(window.depths(along), dialed.depth, op.depth,
-             dialed.depth_sigma, 0, map.depth_lo, map.depth_hi);
+  show_range(window.depths(along), dialed.depth, op.depth, dialed.depth_sigma, 0, map.depth_lo, map.depth_hi);
   const WishSet across = WishSet::only(Wish::band).with(Wish::wall_break).with(Wish::foot);
   show_range(window.offsets(across), dialed.offset, op.offset, dialed.offset_sigma,
              -edge.bit.profile.cutting_radius(), map.offset_lo, map.offset_hi);
@@ -155,8 +156,8 @@ DialMap make_dial_map(const Job& job, const DialedEdge& dialed, const SettingErr
   }
   if (hides)
     for (const Layer& layer : edge.stock.layers)
-      if (map.hidden_layer.empty() &&
-          std::find(edge.wishes.hidden.begin(), edge.wishes.hidden.end(), layer.name) != edge.wishes.hidden.end())
+      if (map.hidden_layer.empty() && std::find(edge.wishes.hidden.begin(), edge.wishes.hidden.end(),
+                                                layer.name) != edge.wishes.hidden.end())
         map.hidden_layer = layer.name;
 
   // Chances change within a few deviations of the window's edges: only there is the grid laid.
@@ -165,8 +166,10 @@ DialMap make_dial_map(const Job& job, const DialedEdge& dialed, const SettingErr
     for (const Span& s : spans) range = {std::min(range.first, s.lo), std::max(range.second, s.hi)};
     return std::pair{std::max(lo, range.first - 1.5 * sigma), std::min(hi, range.second + 1.5 * sigma)};
   };
-  const auto [o0, o1] = near(window.offsets(across), dialed.offset, dialed.offset_sigma, map.offset_lo, map.offset_hi);
-  const auto [d0, d1] = near(window.depths(along), dialed.depth, dialed.depth_sigma, map.depth_lo, map.depth_hi);
+  const auto [o0, o1] =
+      near(window.offsets(across), dialed.offset, dialed.offset_sigma, map.offset_lo, map.offset_hi);
+  const auto [d0, d1] =
+      near(window.depths(along), dialed.depth, dialed.depth_sigma, map.depth_lo, map.depth_hi);
   const auto at = [&, left = o0, right = o1, top = d0, low = d1](int i, int k) {
     return Vec2{left + (right - left) * i / grid, top + (low - top) * k / grid};
   };

@@ -112,7 +112,8 @@ Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Se
     return kGougeWeight * m.gouge + m.excess;
   };
   // Compass search: as far as the tie reaches, in steps that shrink once no direction helps.
-  const double depth_unit = std::max(odds.depth_sigma(), 1e-3), offset_unit = std::max(odds.offset_sigma(), 1e-3);
+  const double depth_unit = std::max(odds.depth_sigma(), 1e-3),
+               offset_unit = std::max(odds.offset_sigma(), 1e-3);
   Setting at = best;
   double least = missing(at);
   constexpr int kDirections = 16;
@@ -120,7 +121,8 @@ Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Se
     bool moved = false;
     for (int i = 0; i < kDirections && least > 0; ++i) {
       const double angle = 2 * std::numbers::pi * i / kDirections;
-      const Setting s{at.depth + step * depth_unit * std::cos(angle), at.offset + step * offset_unit * std::sin(angle)};
+      const Setting s{at.depth + step * depth_unit * std::cos(angle),
+                      at.offset + step * offset_unit * std::sin(angle)};
       if (s.depth <= 0) continue;
       const double m = missing(s);
       if (m >= least - 1e-9 || !tied(s)) continue;

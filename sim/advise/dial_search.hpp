@@ -12,8 +12,8 @@ struct Setting {
 /// and its surroundings, ended by a simplex search; the same result on every run.
 Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet set);
 
-/// Of the settings whose chance of failure is within `tie` of the best one's, the one that gouges the wanted form
-/// least, and of those the one that leaves the least standing above it.
+/// Of the settings whose chance of failure is within `tie` of the best one's, the one that gouges the wanted
+/// form least, and of those the one that leaves the least standing above it.
 Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie);
 
 }  // namespace ovolo

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double kTouch = 1e-9;     // mm: spans this near each other touch
 constexpr double kShortest = 1e-5;  // mm: of a span of one wish
-constexpr double kNothing = 1e-7;  // mm: a span no longer than this is none
+constexpr double kNothing = 1e-7;   // mm: a span no longer than this is none
 constexpr double kNone = 1e9;       // mm: where the tip stands inside the part the band has no end
 constexpr double kGraze = 2e-3;     // mm: a bit that reaches the part by less does not count as cutting
 

@@ -67,9 +67,11 @@ TEST_CASE("the map is drawn with every region named, and reads as a picture", "[
   const Job job = sign();
   const SettingErrors errors;
   const DialedEdge dialed = dial_edge(job, 0, errors);
-  const std::string svg = render::draw_window_map({make_dial_map(job, dialed, errors), dialed, job.operations[0].name, "round5"});
-  for (const char* name : {"lip above 0.015 mm", "face break above 15", "flat band above 0.1 mm", "wall break above 25",
-                           "core", "shows", "Setting to use", "rim &amp; &lt;edge&gt;"})
+  const std::string svg =
+      render::draw_window_map({make_dial_map(job, dialed, errors), dialed, job.operations[0].name, "round5"});
+  for (const char* name :
+       {"lip above 0.015 mm", "face break above 15", "flat band above 0.1 mm", "wall break above 25", "core",
+        "shows", "Setting to use", "rim &amp; &lt;edge&gt;"})
     CHECK(svg.find(name) != std::string::npos);
   const render::Image image = render::rasterize(svg);
   CHECK(image.width == 1200);
@@ -81,7 +83,8 @@ TEST_CASE("the dial's reports tell setting, chance and window", "[report][advise
   const SettingErrors errors;
   auto dialed = dial(job, errors);
   const std::string text = io::dial_text(job, dialed, errors);
-  for (const char* part : {"set depth to 3.54", "chance of an edge within every wish: 96.", "deeper", "hidden layer", "zeroed on the face"})
+  for (const char* part : {"set depth to 3.54", "chance of an edge within every wish: 96.", "deeper",
+                           "hidden layer", "zeroed on the face"})
     CHECK(text.find(part) != std::string::npos);
   const auto json = nlohmann::json::parse(io::dial_json(job, dialed, errors, {"a.png"}));
   const auto& edge = json["edges"][0];
@@ -95,7 +98,9 @@ TEST_CASE("the dial's reports tell setting, chance and window", "[report][advise
   job.stock.layers[0].thickness = 2;
   dialed = dial(job, errors);
   const std::string conflict = io::dial_text(job, dialed, errors);
-  CHECK(conflict.find("NO SETTING meets the wishes for face break, wall break and hidden layer together") != std::string::npos);
+  CHECK(conflict.find("NO SETTING meets the wishes for face break, wall break and hidden layer together") !=
+        std::string::npos);
   CHECK(conflict.find("Any one of these would do") != std::string::npos);
-  CHECK(nlohmann::json::parse(io::dial_json(job, dialed, errors, {}))["edges"][0]["conflicts"][0]["cures"].size() >= 3);
+  CHECK(nlohmann::json::parse(io::dial_json(job, dialed, errors, {}))["edges"][0]["conflicts"][0]["cures"]
+            .size() >= 3);
 }

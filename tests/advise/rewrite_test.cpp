@@ -64,28 +64,34 @@ TEST_CASE("only the settings change, comments keep their column", "[scene][advis
 }
 
 TEST_CASE("lengths keep their unit", "[scene][advise]") {
-  const std::string thou = with_settings(scene_of(kRim + "offset = '10 thou'\ndepth = \"0.2 in\"\n"), "s", {{0, 3.556, 0.508}});
+  const std::string thou =
+      with_settings(scene_of(kRim + "offset = '10 thou'\ndepth = \"0.2 in\"\n"), "s", {{0, 3.556, 0.508}});
   contains(thou, "offset = \"20 thou\"\n");
   contains(thou, "depth = \"0.14 in\"\n");
-  const std::string inch = with_settings(scene_of(kRim + "offset = 0.01\ndepth = 0.2\n", "inch"), "s", {{0, 3.556, 0.508}});
+  const std::string inch =
+      with_settings(scene_of(kRim + "offset = 0.01\ndepth = 0.2\n", "inch"), "s", {{0, 3.556, 0.508}});
   contains(inch, "offset = 0.02\n");
   contains(inch, "depth = 0.14\n");
-  contains(with_settings(scene_of(kRim + "offset = \"0.4 mm\"\ndepth = \"5mm\"\n", "inch"), "s", {{0, 3.5, 0.3}}),
-           "offset = \"0.3 mm\"\ndepth = \"3.5 mm\"\n");
+  contains(
+      with_settings(scene_of(kRim + "offset = \"0.4 mm\"\ndepth = \"5mm\"\n", "inch"), "s", {{0, 3.5, 0.3}}),
+      "offset = \"0.3 mm\"\ndepth = \"3.5 mm\"\n");
 }
 
 TEST_CASE("a missing offset is added, passes that are too deep go", "[scene][advise]") {
-  const std::string text = with_settings(scene_of(kRim + "  depth = 5\n  passes = [2, 3.6, 4.5, 5]\n"), "s", {{0, 3.55, 0.3}});
+  const std::string text =
+      with_settings(scene_of(kRim + "  depth = 5\n  passes = [2, 3.6, 4.5, 5]\n"), "s", {{0, 3.55, 0.3}});
   contains(text, "  offset = 0.3\n  depth = 3.55\n");
   contains(text, "passes = [2, 3.55]\n");
   CHECK(parse(text).operations[0].passes == std::vector<double>{2, 3.55});
   const std::string count = with_settings(scene_of(kRim + "depth = 5\npasses = 3\n"), "s", {{0, 3.6, 0}});
   contains(count, "passes = 3\n");
   CHECK(count.find("offset") == std::string::npos);
-  const std::string in_line = R"(operations = [{ name = "rim", kind = "edge", bit = "round5", contour = "outline", keep = "inside", depth = 5 }]
+  const std::string in_line =
+      R"(operations = [{ name = "rim", kind = "edge", bit = "round5", contour = "outline", keep = "inside", depth = 5 }]
 )";
   const std::string start = scene_of("");
-  const std::string whole = start.substr(0, start.find("[stock]")) + in_line + start.substr(start.find("[stock]"));
+  const std::string whole =
+      start.substr(0, start.find("[stock]")) + in_line + start.substr(start.find("[stock]"));
   contains(with_settings(whole, "s", {{0, 3.6, 0.2}}), "depth = 3.6, offset = 0.2 }]");
 }
 
