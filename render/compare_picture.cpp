@@ -8,7 +8,7 @@
 
 #include "render/canvas.hpp"
 #include "render/labels.hpp"
-#include "render/layer_look.hpp"
+#include "render/marks_draw.hpp"
 #include "render/raster.hpp"
 
 namespace ovolo::render {
@@ -205,7 +205,8 @@ class Drawing {
       canvas.text({x + 38, y + 18 + 19 * static_cast<double>(k)}, fitted(name[k], inner_ - 40, 15, true),
                   {15, Anchor::start, true});
     std::vector<std::string> verdict = lines_of(p_.panels[i].verdict, inner_, 13, !f.good);
-    if (verdict.size() > 2) verdict = {verdict[0], fitted(verdict[1] + " " + verdict[2], inner_ - 14, 13, !f.good)};
+    if (verdict.size() > 2)
+      verdict = {verdict[0], fitted(verdict[1] + " " + verdict[2], inner_ - 14, 13, !f.good)};
     for (std::size_t k = 0; k < verdict.size(); ++k)
       canvas.text({x, y + 59 + 16 * static_cast<double>(k)}, verdict[k],
                   {13, Anchor::start, !f.good, f.good ? kMuted : kOrange});
@@ -216,29 +217,9 @@ class Drawing {
     const double x = left(i);
     const PixelBox frame{{x, section_top_}, {x + inner_, section_top_ + section_height_}};
     const Map map{section_scale_, {x + section_scale_, section_top_ + section_scale_}};
-    const double far = inner_ / section_scale_ - 1, bottom = -panel.stock.thickness();
     canvas.begin_clip(Path().rectangle(frame.lo, frame.hi));
-    Path surface;
-    outline(surface, panel.section, map, far);
-    Path body;
-    body.move(map({0, bottom}));
-    body.line(map({0, start_z(panel.section)}));
-    outline(body, panel.section, map, far, false);
-    body.line(map({far, bottom})).close();
-    canvas.begin_clip(body);
-    double top = 1;
-    double z = 0;
-    for (std::size_t k = 0; k < panel.stock.layers.size(); ++k) {
-      z -= panel.stock.layers[k].thickness;
-      const PixelBox box{map({-1, top}), map({far, z})};
-      canvas.rectangle(box, {plot_color(panel.stock.layers[k]), "", 1, false}, no_stroke());
-      if (k > 0) canvas.line(box.lo, {box.hi.x, box.lo.y}, {kInk, 0.8, "", 0.6});
-      top = z;
-    }
-    canvas.end();
-    crests(canvas, panel.marks, map);
-    canvas.line(map({0, start_z(panel.section)}), map({0, bottom}), {kInk, 1.5, "", 1});
-    canvas.path(surface, no_fill(), {kInk, 1.8, "", 1});
+    draw_crests(canvas, panel.marks, map, enlarge_);
+    draw_material(canvas, frame, panel.section, panel.stock, map);
     if (!panel.wanted.curve.empty()) {
       Path wanted;
       wanted.move(map(panel.wanted.curve.front().a));
@@ -253,66 +234,17 @@ class Drawing {
     }
   }
 
-  static double start_z(const Section& s) { return s.pieces.empty() ? 0 : s.pieces.front().start().y; }
-
-  void outline(Path& path, const Section& section, const Map& map, double far, bool begin = true) const {
-    if (begin) path.move(map({0, start_z(section)}));
-    Vec2 end{0, start_z(section)};
-    for (const SectionPiece& piece : section.pieces) {
-      if (piece.kind != SectionPiece::Kind::curve) {
-        path.segment(piece.shape, map);
-      } else {
-        Vec2 last = map(piece.start());
-        for (const Vec2 q : piece.points)
-          if (distance(map(q), last) >= 0.25) path.line(last = map(q));
-        path.line(map(piece.end()));
-      }
-      end = piece.end();
-    }
-    if (end.x < far) path.line(map({far, end.y}));
-  }
-
-  /// The crests stand on the surface, `enlarge_` times too high.
-  void crests(Canvas& canvas, const CurveMarks& marks, const Map& map) const {
-    if (enlarge_ <= 0 || marks.points.size() < 2) return;
-    std::vector<Vec2> polygon;
-    for (const MarkPoint& point : marks.points) polygon.push_back(map(point.place.at));
-    for (std::size_t i = marks.points.size(); i-- > 0;) {
-      const MarkPoint& point = marks.points[i];
-      const Vec2 a = marks.points[i > 0 ? i - 1 : 0].place.at,
-                 b = marks.points[std::min(i + 1, marks.points.size() - 1)].place.at;
-      const double chord = distance(a, b);
-      const Vec2 out = chord > 0 ? perp((b - a) / chord) : Vec2{};
-      const double height = point.marks ? point.marks->rt : point.place.radius * point.place.upright;
-      polygon.push_back(map(point.place.at + std::min(enlarge_ * height, 1.0) * out));
-    }
-    canvas.polygon(polygon, {kOrange, "", 0.9, false}, no_stroke());
-  }
-
   double strip_run() const { return inner_ / travel_; }          // px per mm
   double strip_rise() const { return 0.5 * kStrip / tallest_; }  // px per mm
 
   void strip(Canvas& canvas, std::size_t i) const {
     const CurveMarks& marks = p_.panels[i].marks;
     if (tallest_ <= 0) return;
-    const double x = left(i), floor = strip_top_ + kStrip - 18;
+    const double x = left(i);
     const PixelBox frame{{x, strip_top_}, {x + inner_, strip_top_ + kStrip}};
     canvas.rectangle(frame, no_fill(), {kRule, 1, "", 1});
-    if (marks.points.empty() || marks.tallest <= 0) return;
-    const MarkPlace& place = marks.points[marks.tallest_point].place;
-    if (place.radius <= 0) return;
-    const int count = 600;
-    const std::vector<double> heights = mark_heights(place.radius, marks.cuts[place.cut], travel_, count);
-    std::vector<Vec2> polygon{{x, frame.hi.y}};
-    for (int k = 0; k < count; ++k) {
-      const double z = std::min(heights[static_cast<std::size_t>(k)] * place.upright * strip_rise(),
-                                floor - strip_top_ - 2);
-      polygon.push_back({x + inner_ * k / (count - 1), floor - z});
-    }
-    polygon.push_back({frame.hi.x, frame.hi.y});
-    canvas.begin_clip(Path().rectangle(frame.lo, frame.hi));
-    canvas.polygon(polygon, {kOrange, "", 0.85, false}, {kInk, 1.2, "", 1});
-    canvas.end();
+    if (marks.tallest <= 0) return;
+    draw_feed_strip(canvas, frame, marks, travel_, strip_rise());
     const std::string text = marks.open ? "the marks do not overlap"
                                         : fmt::format("{:.1f} µm high, {:.0f} to the inch",
                                                       1000 * marks.tallest, marks.marks_per_inch);

@@ -13,6 +13,7 @@ void add_bits(CLI::App& app);
 void add_cut(CLI::App& app);
 void add_dial(CLI::App& app);
 void add_new(CLI::App& app);
+void add_offset(CLI::App& app);
 void add_sand(CLI::App& app);
 void add_try(CLI::App& app);
 

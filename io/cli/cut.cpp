@@ -62,7 +62,7 @@ void run_cut(const CutOptions& options) {
 
   start = Clock::now();
   std::vector<io::EdgeView> views = edge_views(scene, measures);
-  if (!options.no_pictures) draw_pictures(scene, measures, field, folder, views, &progress);
+  if (!options.no_pictures) draw_pictures(scene, measures, shop, field, folder, views, &progress);
   report.timing.render = seconds_since(start);
 
   report.job = &scene.job;

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "io/cli/picture_files.hpp"
 #include "render/pictures.hpp"
 #include "sim/carve/carve.hpp"
@@ -27,11 +29,28 @@ class EdgePictures {
     const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm",
                                           which, station.s, station.point.x, station.point.y);
     save_drawing(out_, fmt::format("{}-section-{}", stem_, which),
-         render::draw_section(
-             {section, station.measures, scene_.job.stock, wanted_, op_.name, place, scene_.job.wishes}));
+                 render::draw_section({section, station.measures, scene_.job.stock, wanted_, op_.name, place,
+                                       scene_.job.wishes}));
   }
 
-  void along() const { save_drawing(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
+  void along() const {
+    save_drawing(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name}));
+  }
+
+  void marks(const EdgeFinish& finish) const {
+    if (finish.marks.tallest <= 0) return;
+    const auto at = std::min_element(
+        edge_.stations.begin(), edge_.stations.end(), [&](const Station& a, const Station& b) {
+          return distance(a.point, finish.marks_at) < distance(b.point, finish.marks_at);
+        });
+    SectionMaker maker(scene_.job, scene_.plan, scene_.index);
+    const Section section = maker.make({at->point, at->normal, at->reach});
+    const std::string place =
+        fmt::format("{:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm", at->s, at->point.x, at->point.y);
+    save_drawing(out_, stem_ + "-marks",
+                 render::draw_marks({section, scene_.job.stock, finish.marks,
+                                     scene_.job.shop.sand_limits.feel, op_.name, place}));
+  }
 
   std::string close_up(const Station& station) const {
     const Contour contour =
@@ -71,9 +90,10 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
   return views;
 }
 
-void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
-                   io::OutputFolder& out, std::vector<io::EdgeView>& views, Progress* progress) {
-  const double steps = 4 * static_cast<double>(measures.edges.size()) + 1;
+void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
+                   const Heightfield& field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
+                   Progress* progress) {
+  const double steps = 5 * static_cast<double>(measures.edges.size()) + 1;
   double done = 0;
   const auto step = [&] {
     if (progress) progress->report("drawing", done++ / steps);
@@ -92,6 +112,8 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const Height
     if (typical) pictures.section(edge.stations[*typical], "typical");
     step();
     pictures.along();
+    step();
+    pictures.marks(shop.edges[i]);
   }
   step();
   render::TopView top{field, scene.job.stock, render::edge_contours(scene.job),

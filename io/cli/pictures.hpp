@@ -7,6 +7,7 @@
 #include "io/report/html.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/progress.hpp"
+#include "sim/shop/estimate.hpp"
 #include "sim/stock/heightfield.hpp"
 
 namespace ovolo::cli {
@@ -15,8 +16,10 @@ namespace ovolo::cli {
 std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& measures);
 
 /// Draws every picture of a cut into the folder: for each edge a close-up, sections at the worst and at a
-/// typical station, lip and band along the contour; the sheet from above. The close-ups go into `views` too.
-void draw_pictures(const Prepared& scene, const Measures& measures, const Heightfield& field,
-                   io::OutputFolder& out, std::vector<io::EdgeView>& views, Progress* progress);
+/// typical station, lip and band along the contour, feed marks where they are tallest; the sheet from above.
+/// The close-ups go into `views` too.
+void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
+                   const Heightfield& field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
+                   Progress* progress);
 
 }  // namespace ovolo::cli

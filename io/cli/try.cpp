@@ -27,7 +27,8 @@ struct TryOptions {
 };
 
 // A smaller close-up than a report's: it must be there within a second or so.
-std::string quick_close_up(const Job& job, const Plan& plan, const MoveIndex& index, const EdgeMeasures& edge) {
+std::string quick_close_up(const Job& job, const Plan& plan, const MoveIndex& index,
+                           const EdgeMeasures& edge) {
   const Operation& op = job.operations[edge.operation];
   const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
   const auto shown = render::shown_station(edge, {job.wishes, wanted, job.stock});
@@ -40,7 +41,8 @@ std::string quick_close_up(const Job& job, const Plan& plan, const MoveIndex& in
   options.cell = render::close_up_cell(view);
   options.window = render::close_up_window(view, job.stock);
   const Heightfield field = carve(job, plan, index, options);
-  const Contour contour = job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
+  const Contour contour =
+      job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
   return render::encode_png(
       render::draw_close_up({field, job.stock, contour, op.keep, view, "", &station.measures, true}));
 }
@@ -73,9 +75,12 @@ void run_try(const TryOptions& options) {
 
 void add_try(CLI::App& app) {
   const auto options = std::make_shared<TryOptions>();
-  CLI::App* command = app.add_subcommand("try", "serve a page on this machine that answers as you turn the knobs");
+  CLI::App* command =
+      app.add_subcommand("try", "serve a page on this machine that answers as you turn the knobs");
   command->add_option("scene", options->scene, "the scene, a TOML file")->required();
-  command->add_option("--port", options->port, fmt::format("port to serve on; without it {}, or a free one", kUsualPort))
+  command
+      ->add_option("--port", options->port,
+                   fmt::format("port to serve on; without it {}, or a free one", kUsualPort))
       ->check(CLI::Range(1, 65535));
   command->callback([options] { run_try(*options); });
 }

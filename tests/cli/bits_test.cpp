@@ -74,3 +74,24 @@ TEST_CASE("ovolo cut runs the sign whose outline, holes and bits come from drawi
   CHECK(edge.at("foot_depth_mm").at("mean").get<double>() == Approx(3.56 - (h - h0)).margin(0.001));
   CHECK(report.at("verdict").at("good").get<bool>());
 }
+
+TEST_CASE("ovolo offset writes the line of the bit's axis, arcs as arcs", "[cli]") {
+  const TemporaryFolder folder;
+  const Ran ran =
+      run_ovolo("offset '" + (kScenes / "trailhead-sign.toml").string() + "' --out lines", folder.path());
+  INFO(ran.err);
+  REQUIRE(ran.code == 0);
+  // A rectangle of 300 x 180 with corners of 15, its axis 0.4 outside: 300.8 x 180.8 with corners of 15.4.
+  const double pi = std::acos(-1.0);
+  io::DrawingChoice axis;
+  axis.layer = "axis";
+  const io::DrawnContour line = io::read_contour((folder.path() / "lines/edge-1.dxf").string(), axis);
+  CHECK(line.contour.length() == Approx(2 * (270 + 150) + 2 * pi * 15.4).epsilon(1e-9));
+  CHECK(line.contour.segments().size() == 8);
+  io::DrawingChoice id;
+  id.id = "axis";
+  CHECK(io::read_contour((folder.path() / "lines/edge-1.svg").string(), id).contour.signed_area() ==
+        Approx(300.8 * 180.8 - (4 - pi) * 15.4 * 15.4).epsilon(1e-9));
+  CHECK(run_ovolo("offset gone.toml --out lines2", folder.path()).code == 1);
+  CHECK_FALSE(fs::exists(folder.path() / "lines2"));
+}
