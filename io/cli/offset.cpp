@@ -39,11 +39,16 @@ void run(const std::string& scene, const std::string& out) {
     const NamedContour& named = job.contours[static_cast<std::size_t>(op.contour)];
     std::vector<io::DrawnLine> lines;
     double length = 0;
+    int contours = 0, axes = 0;
+    // "axis", then "axis-2" and so on: a name is an id or a layer, and each line has its own.
+    const auto add = [&](const Contour& line, const std::string& name, int& count) {
+      lines.push_back(io::line_of(line, ++count == 1 ? name : fmt::format("{}-{}", name, count)));
+    };
     for (const Vec2 at : named.at) {
       const Contour contour = named.contour.translated(at);
-      lines.push_back(io::line_of(contour, "contour"));
+      add(contour, "contour", contours);
       for (const Contour& axis : axis_line(contour, op)) {
-        lines.push_back(io::line_of(axis, "axis"));
+        add(axis, "axis", axes);
         length += axis.length();
       }
     }
