@@ -20,12 +20,10 @@ bool dwells(int motion) { return motion == 820 || motion == 860 || motion == 880
 
 }  // namespace
 
-Interpreter::Interpreter(const ProgramOptions& options, ProgramSink& sink, RemarkLog& warnings,
-                         RemarkLog& extensions)
+Interpreter::Interpreter(const ProgramOptions& options, ProgramSink& sink, ProgramLogs& logs)
     : options_(options),
       sink_(sink),
-      warnings_(warnings),
-      extensions_(extensions),
+      logs_(logs),
       parameters_(kMaxParameter + 1),
       home_(options.home),
       second_home_(options.second_home) {
@@ -153,7 +151,8 @@ int Interpreter::motion_of(const Block& block, LineColumn line) {
       if (motion->code > 10 || !bare || absolute)
         throw ProgramError(motion->at,
                            fmt::format("{} needs at least one of X, Y and Z", g_name(motion->code)));
-      extensions_.add("bare-motion-code", "G0 or G1 without an axis word only sets the mode", motion->at);
+      logs_.extensions.add("bare-motion-code", "G0 or G1 without an axis word only sets the mode",
+                           motion->at);
       state_.motion = motion->code;
       return -1;
     }
@@ -201,7 +200,8 @@ void Interpreter::run(const ProgramLine& line) {
     start = word.at;
     break;
   }
-  if (line.semicolon) extensions_.add("semicolon-comment", "comments that begin with ;", *line.semicolon);
+  if (line.semicolon)
+    logs_.extensions.add("semicolon-comment", "comments that begin with ;", *line.semicolon);
   const int motion = motion_of(block, start);
   check_words(block, motion);
   const auto& once = block.g(GGroup::once);
@@ -236,10 +236,15 @@ void Interpreter::run(const ProgramLine& line) {
   if (const auto& g = block.g(GGroup::radius)) set_compensation(*g, block);
   if (const auto& g = block.g(GGroup::length)) set_length(*g, block);
   if (const auto& g = block.g(GGroup::system)) set_system(*g);
-  if (const auto& g = block.g(GGroup::path)) state_.path = g->code;
+  if (const auto& g = block.g(GGroup::path)) {
+    state_.path = g->code;
+    if (g->code == 640)
+      logs_.assumptions.add(
+          "path-blending", "under G64 the machine may round corners; the path is taken as programmed", g->at);
+  }
   if (const auto& g = block.g(GGroup::distance)) state_.incremental = g->code == 910;
   if (const auto& g = block.g(GGroup::arc_distance)) {
-    extensions_.add("arc-distance-mode", "G90.1 and G91.1 (how I, J and K are given)", g->at);
+    logs_.extensions.add("arc-distance-mode", "G90.1 and G91.1 (how I, J and K are given)", g->at);
     state_.arc_absolute = g->code == 901;
   }
   if (const auto& g = block.g(GGroup::retract)) state_.retract_to_r = g->code == 990;
@@ -268,8 +273,9 @@ void Interpreter::change_tool(LineColumn at) {
   if (!state_.selected)
     throw ProgramError(at, "M6 changes to a tool that no T word has chosen yet: add T and its number");
   if (compensation_.on())
-    warnings_.add("tool-change-under-compensation",
-                  "the tool is changed while G41 or G42 is on; the radius it was turned on with stays", at);
+    logs_.warnings.add("tool-change-under-compensation",
+                       "the tool is changed while G41 or G42 is on; the radius it was turned on with stays",
+                       at);
   state_.tool = *state_.selected;
   state_.turning = Turning::stopped;
   sink_.tool_change(state_.tool, at);
@@ -298,7 +304,7 @@ void Interpreter::set_units(const ProgramCode& code, bool feed_word) {
   if (compensation_.on())
     throw ProgramError(code.at, "units cannot change under G41 or G42: end them with G40 first");
   if (feed_word && !state_.inverse_time)
-    warnings_.add(
+    logs_.warnings.add(
         "feed-before-units",
         fmt::format(
             "the F word on the line of {} is still taken in {}, since F acts before the units change: "
@@ -418,7 +424,7 @@ void Interpreter::go_home(const ProgramCode& code, const Block& block) {
   if (block.has_axes()) {
     rapid_to(target(block), code.at);
     if (!(block.axis(0) && block.axis(1) && block.axis(2)))
-      warnings_.add(
+      logs_.warnings.add(
           "home-all-axes",
           fmt::format("{} sends all axes home, not only those it names (NISTIR 6556); some machines differ",
                       g_name(code.code)),

@@ -33,7 +33,7 @@ struct ModalState {
 class Interpreter : public ParameterSource {
  public:
   /// All must outlive it.
-  Interpreter(const ProgramOptions& options, ProgramSink& sink, RemarkLog& warnings, RemarkLog& extensions);
+  Interpreter(const ProgramOptions& options, ProgramSink& sink, ProgramLogs& logs);
 
   /// Throws ProgramError for what cannot be honoured.
   void run(const ProgramLine& line);
@@ -119,8 +119,7 @@ class Interpreter : public ParameterSource {
 
   const ProgramOptions& options_;
   ProgramSink& sink_;
-  RemarkLog& warnings_;
-  RemarkLog& extensions_;
+  ProgramLogs& logs_;
   ModalState state_;
   CutterCompensation compensation_;
   std::vector<double> parameters_;

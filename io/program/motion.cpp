@@ -19,9 +19,9 @@ double distance3(const Point3& a, const Point3& b) {
 }  // namespace
 
 void Interpreter::move(const Block& block, int motion, LineColumn at) {
-  if (!units_told_) {
+  if (!units_told_ && motion != 800) {
     units_told_ = true;
-    warnings_.add(
+    logs_.warnings.add(
         "units-not-told",
         fmt::format("the program moves before G20 or G21 and is taken to be in {}: write G20 or G21 first",
                     state_.inch ? "inches" : "mm"),
@@ -167,7 +167,7 @@ void Interpreter::circular(const Block& block, bool clockwise, LineColumn at) {
                      : arc_with_radius(start, words.end, words.radius, clockwise, arc_tolerance(), at);
     const double gap = distance(start, words.end);
     if (std::abs(shape.sweep) > kNearlyRound && gap > kSamePoint)
-      warnings_.add(
+      logs_.warnings.add(
           "nearly-full-circle",
           fmt::format("the arc goes almost right round, its ends {:.4f} mm apart: it may be meant as a short "
                       "arc the other way or as a full circle",
@@ -253,18 +253,18 @@ void Interpreter::send(const Piece& piece, double feed, LineColumn at) {
                           "lengths are not both known: program G43 H{} or give the lengths",
                           offset, tool, tool));
     if (offset == 0 && length_of(tool) != 0)
-      warnings_.add(
+      logs_.warnings.add(
           "length-not-applied",
           fmt::format("no tool length is in force (G43), so the tip of tool {} runs {:.3f} mm below the "
                       "programmed height",
                       tool, length_of(tool)),
           at);
     if (state_.turning == Turning::stopped || state_.speed == 0)
-      warnings_.add("spindle-stopped", "a feed move with the spindle stopped: start it with M3 and S before",
-                    at);
+      logs_.warnings.add("spindle-stopped",
+                         "a feed move with the spindle stopped: start it with M3 and S before", at);
     else if (state_.turning == Turning::counterclockwise && state_.motion != 840)
-      warnings_.add("spindle-reversed",
-                    "the spindle turns counter-clockwise (M4), against a router bit's cutting edge", at);
+      logs_.warnings.add("spindle-reversed",
+                         "the spindle turns counter-clockwise (M4), against a router bit's cutting edge", at);
   }
   TipMotion motion;
   motion.start = where_;

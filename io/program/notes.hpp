@@ -19,6 +19,7 @@ struct ProgramNotes {
   std::vector<Message> messages;  ///< of (MSG, ...) comments
   std::vector<std::string>
       extensions;  ///< uses of what NISTIR 6556 does not have, with the first line of each
+  std::vector<std::string> assumptions;  ///< what the machine may do otherwise than it is taken here
   std::size_t motions = 0;
   int lines = 0;          ///< read
   int deleted_lines = 0;  ///< left out by the block delete switch
@@ -40,6 +41,11 @@ class RemarkLog {
     std::size_t times = 0;
   };
   std::vector<Remark> remarks_;
+};
+
+/// What an interpreter remarks on.
+struct ProgramLogs {
+  RemarkLog warnings, extensions, assumptions;
 };
 
 }  // namespace ovolo::io

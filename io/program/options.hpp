@@ -33,8 +33,8 @@ struct ProgramOptions {
   /// Where the zeros of G54 to G59.3 lie in machine coordinates, mm. Without G54's nothing that names machine
   /// coordinates (G10, G28, G30, G53, parameters 5161 to 5186 and 5221 to 5383) can be placed.
   std::array<std::optional<Point3>, 9> systems;
-  /// Where the spindle stands when the program starts, mm from G54's zero. Without it the program must first
-  /// go to a place of its own by rapids.
+  /// Where the spindle stands when the program starts, mm from G54's zero; the tip, or the gauge line where
+  /// the tool's length is told. Without it the program must first go to a place of its own by rapids.
   std::optional<Point3> start;
   std::map<int, double> parameters;  ///< values of plain parameters when it starts
   Point3 home{}, second_home{};      ///< of G28 and G30, machine coordinates, mm

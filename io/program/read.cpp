@@ -41,8 +41,8 @@ ProgramNotes run(std::string_view text, const ProgramOptions& options, ProgramSi
                  const std::string& file) {
   constexpr std::string_view kByteOrderMark = "\xef\xbb\xbf";
   if (text.substr(0, 3) == kByteOrderMark) text.remove_prefix(3);
-  RemarkLog warnings, extensions;
-  Interpreter interpreter(options, sink, warnings, extensions);
+  ProgramLogs logs;
+  Interpreter interpreter(options, sink, logs);
   ProgramNotes notes;
   Lines lines(text);
   std::string_view line;
@@ -80,10 +80,12 @@ ProgramNotes run(std::string_view text, const ProgramOptions& options, ProgramSi
     throw ProgramError(
         last, "the program does not end with M2 or M30: it may have been cut short; add M2 if it is whole");
   if (!interpreter.ended() && interpreter.state().turning != Turning::stopped)
-    warnings.add("spindle-left-on", "the program ends with the spindle turning: end it with M2 or M30", last);
+    logs.warnings.add("spindle-left-on", "the program ends with the spindle turning: end it with M2 or M30",
+                      last);
   notes.motions = interpreter.motions();
-  notes.warnings = warnings.warnings(file);
-  for (const Warning& w : extensions.warnings(file)) notes.extensions.push_back(w.text);
+  notes.warnings = logs.warnings.warnings(file);
+  for (const Warning& w : logs.extensions.warnings(file)) notes.extensions.push_back(w.text);
+  for (const Warning& w : logs.assumptions.warnings(file)) notes.assumptions.push_back(w.text);
   return notes;
 }
 

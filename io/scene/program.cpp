@@ -54,8 +54,8 @@ std::optional<int> number_key(const Entry& entry, const std::string& what, int m
   const char* end = entry.key.data() + entry.key.size();
   const auto read = std::from_chars(entry.key.data(), end, number);
   if (read.ec == std::errc() && read.ptr == end && number >= 1 && number <= most) return number;
-  reading.fault(entry.at,
-                fmt::format("{} has no number `{}`; write one from 1 to {}", what, shown(entry.key), most));
+  reading.fault(entry.at, fmt::format("`{}` in {} should be a whole number from 1 to {}", shown(entry.key),
+                                      what, most));
   return {};
 }
 
@@ -162,6 +162,7 @@ void read_edge(Table& table, const Setting& setting, const Job& job, Operation& 
 void note(Operation& op, const ProgramNotes& found, const PathBuilder& built) {
   for (const Warning& w : found.warnings) op.remarks.push_back({w.code, w.text, w.source});
   for (const std::string& use : found.extensions) op.notes.push_back("beyond NISTIR 6556: " + use);
+  op.notes.insert(op.notes.end(), found.assumptions.begin(), found.assumptions.end());
   for (const ProgramNotes::Message& message : found.messages) {
     if (op.notes.size() > kMostMessages) break;
     op.notes.push_back(fmt::format("line {} tells the operator: {}", message.line, shown(message.text)));

@@ -130,6 +130,24 @@ spindle = 16000
 ramp = 40
 tabs = { count = 4, width = 6, height = 2 }      # bridges that hold the part; none when left out
 
+# A machine program (RS274/NGC) in place of operations of the scene's own; its real path is cut and measured.
+# [[operations]]
+# name = "rim by program"
+# kind = "program"
+# program = "rim.ngc"                # beside this file
+# tools = { 1 = "round5" }           # which bit each tool number is; or, with its entries in the tool table,
+#                                    # { 1 = { bit = "round5", length = 52.4, diameter = 0.8 } }
+# place = [50, 35]                   # where the program's zero lies on the sheet
+# zero = "face"                      # what its Z0 is: "face" or "spoilboard"
+# contour = "outline"                # the edge to measure; none when left out
+# keep = "inside"
+# bit = "round5"                     # which tool makes that edge; the only one when left out
+# in_spindle = 1                     # tool in the spindle at the start; the only one, or 0 (none), when left out
+# start = [0, 0, 20]                 # where the spindle stands at the start, from the zero
+# block_delete = false               # true leaves out the lines that begin with a slash
+# parameters = { 100 = 3.55 }        # values of numbered parameters at the start
+# machine_coordinates = { zero = [310, 205, -82], g55 = [610, 205, -82], home = [0, 0, 0] }    # for G10, G28, G53, G55
+
 # ---- What you ask of every edge; each has the value shown when left out. ----
 [wishes]
 lip = 0.015                        # highest step at the face

@@ -14,8 +14,8 @@ namespace {
 io::ModalState state_after(const std::string& text) {
   Listing sink;
   const io::ProgramOptions options = plain_machine();
-  io::RemarkLog warnings, extensions;
-  io::Interpreter interpreter(options, sink, warnings, extensions);
+  io::ProgramLogs logs;
+  io::Interpreter interpreter(options, sink, logs);
   std::size_t at = 0;
   for (int number = 1; at < text.size(); ++number) {
     const std::size_t end = std::min(text.find('\n', at), text.size());
@@ -252,6 +252,8 @@ TEST_CASE("programs: warnings come with their lines", "[program]") {
   CHECK(r.notes.warnings[1].source.line == 9);
   CHECK(has_warning(run("G0 X1").notes, "units-not-told"));
   CHECK_FALSE(has_warning(run("G20 G0 X1").notes, "units-not-told"));
+  CHECK_FALSE(has_warning(run("G80\nG20\nG0 X1").notes, "units-not-told"));
+  CHECK(run("G21 G64\nG61").notes.assumptions.size() == 1);
   CHECK_FALSE(has_warning(run("G21 M3 S9 G3 X0 Y-0.001 I5 F60").notes, "nearly-full-circle"));
   CHECK(has_warning(run("G21 M3 S9 G2 X0 Y-0.001 I5 F60").notes, "nearly-full-circle"));
   CHECK(has_warning(run("G21 G91 G28 Z0").notes, "home-all-axes"));

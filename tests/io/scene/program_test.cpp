@@ -156,7 +156,8 @@ TEST_CASE("program operations: what is wrong with them", "[scene][program]") {
   has(error_of(keys), "test.toml:18:15: unknown bit `round6`");
   keys = kRim;
   keys.replace(keys.find("1 = "), 4, "x = ");
-  has(error_of(keys), "no number `x`");
+  has(error_of(keys),
+      "`x` in the tools of operation \"by program\" should be a whole number from 1 to 99999");
   keys = kRim;
   keys.replace(keys.find("1 = "), 4, "2 = ");
   has(error_of(keys), "trailhead-rim.ngc:5:4: tool 1 is changed to, but no bit of the scene is given for it");
