@@ -4,6 +4,7 @@
 #include <httplib.h>
 
 #include <nlohmann/json.hpp>
+#include <memory>
 #include <stdexcept>
 
 #include "io/error.hpp"
@@ -22,6 +23,15 @@ constexpr const char* kJson = "application/json";
 void refuse(httplib::Response& response, int status, const std::string& text) {
   response.status = status;
   response.set_content(text + "\n", "text/plain; charset=utf-8");
+}
+
+// As it is: `set_content` would compress it, with brotli at its slowest, which takes seconds for a page.
+void send(httplib::Response& response, std::string text, const char* type) {
+  const auto held = std::make_shared<const std::string>(std::move(text));
+  if (held->empty()) return;
+  response.set_content_provider(held->size(), type, [held](std::size_t from, std::size_t length, httplib::DataSink& sink) {
+    return sink.write(held->data() + from, length);
+  });
 }
 
 // Nothing but the page's own script, pictures and answers; never inside another page.
@@ -59,7 +69,7 @@ struct TryServer::Impl {
   void post(const char* path, std::function<std::string(const std::string&)> answer) {
     server.Post(path, [answer = std::move(answer)](const httplib::Request& request, httplib::Response& response) {
       try {
-        response.set_content(answer(request.body), kJson);
+        send(response, answer(request.body), kJson);
       } catch (const std::invalid_argument& e) {
         refuse(response, 400, e.what());
       } catch (const WriteError& e) {
@@ -84,7 +94,7 @@ struct TryServer::Impl {
                                         : httplib::Server::HandlerResponse::Handled;
     });
     server.Get("/", [this](const httplib::Request&, httplib::Response& response) {
-      response.set_content(try_page(sample), "text/html; charset=utf-8");
+      send(response, try_page(sample), "text/html; charset=utf-8");
     });
     post("/cut", [this](const std::string& body) { return answer_cut(sample, body); });
     post("/window", [this](const std::string& body) { return answer_window(sample, body); });

@@ -30,7 +30,7 @@ function drawWindow(root, map, now, onPick) {
   root.append(cells, svg("rect", { x: left, y: top, width: right - left, height: bottom - top, fill: "none", stroke: "var(--face)" }));
   const placed = [];
   for (const [letter, s] of Object.entries(sums)) {
-    if (s.n < 40) continue;
+    if (s.n < 40 && letter !== ".") continue;
     let col = Math.round(s.x / s.n), row = Math.round(s.y / s.n);
     if (map.rows[row][col] !== letter) [col, row] = [Math.round(s.at[0]), s.at[1]];
     const text = letter === "." ? "within every wish" : kWindowNames[letter], half = text.length * 4.4;
@@ -38,9 +38,20 @@ function drawWindow(root, map, now, onPick) {
     let y = Math.min(bottom - 6, Math.max(top + 16, top + row * ch + 5));
     for (let guard = 0; guard < 8 && placed.some((p) => Math.abs(p.x - x) < p.half + half && Math.abs(p.y - y) < 19); guard++) y += y < (top + bottom) / 2 ? 19 : -19;
     placed.push({ x, y, half });
+    if (letter === "." && s.longest * cw < 2 * half + 8) {
+      // Too small for its name: it stands below, tied to it.
+      const px = left + s.at[0] * cw, py = top + s.at[1] * ch, ly = Math.min(bottom - 10, py + 44);
+      root.append(svg("path", { d: `M${px} ${py + 4}V${ly - 16}`, stroke: "#1b1f24", "stroke-width": 1.5 }),
+        svg("text", { x, y: ly, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke", stroke: "#fff", "stroke-width": 4,
+          style: "fill:#0b5238" }, text));
+      continue;
+    }
     root.append(svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": letter === "." ? 700 : 400,
       style: letter === "." ? "fill:var(--ground)" : "fill:#1b1f24" }, text));
   }
+  if (!sums["."])
+    root.append(svg("text", { x: (left + right) / 2, y: bottom - 10, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke",
+      stroke: "#fff", "stroke-width": 4, style: "fill:#8a3800" }, "no setting here is within every wish"));
   const x = X(now.offset), y = Y(now.depth);
   root.append(svg("path", { d: `M${x - 16} ${y}h32M${x} ${y - 16}v32`, stroke: "#fff", "stroke-width": 5 }));
   root.append(svg("path", { d: `M${x - 15} ${y}h30M${x} ${y - 15}v30`, stroke: "#1b1f24", "stroke-width": 2.2 }), svg("circle", { cx: x, cy: y, r: 6, fill: "#fff", stroke: "#1b1f24", "stroke-width": 2.2 }));

@@ -1,0 +1,89 @@
+// Values of a scene set in place.
+#include <catch2/catch.hpp>
+#include <string>
+
+#include "io/error.hpp"
+#include "io/try/edit.hpp"
+
+using namespace ovolo::io;
+
+namespace {
+
+const std::string kScene = R"(# Grüße, a comment
+title = "Sign"   # depth = 9
+[stock]
+layers = [ { name = "ä", thickness = 3.1, color = "#1f4e3d" }, # thickness
+  { name = "core", thickness = "1/4 in" } ]
+[bits.round5]    # the shop's
+radius = 5
+[contours.outline]
+rectangle = { center = [200, 125], size = [300,
+  180], corner_radius = 15 }   # wide
+at = [[0, 0]]
+[[operations]]
+name = "one"
+depth = 1
+[[operations]]
+name = "two"
+passes = [2.4, # first
+  3.55]
+depth = 3.55 # last
+)";
+
+std::string edited(const std::vector<Edit>& edits) { return edit_scene(kScene, "scene.toml", edits); }
+
+std::string replaced(std::string text, const std::string& from, const std::string& to) {
+  const std::size_t at = text.find(from);
+  REQUIRE(at != std::string::npos);
+  return text.replace(at, from.size(), to);
+}
+
+}  // namespace
+
+TEST_CASE("an edit changes its value and nothing else", "[try]") {
+  CHECK(edited({}) == kScene);
+  CHECK(edited({{"operations/1/depth", "3.62"}}) == replaced(kScene, "depth = 3.55 #", "depth = 3.62 #"));
+  CHECK(edited({{"operations/0/depth", " 1/4 in "}}) == replaced(kScene, "depth = 1\n", "depth = \"1/4 in\"\n"));
+  CHECK(edited({{"operations/1/passes", "2, 3.5"}}) ==
+        replaced(kScene, "[2.4, # first\n  3.55]", "[2, 3.5]"));
+  CHECK(edited({{"stock/layers/0/thickness", "2"}}) == replaced(kScene, "thickness = 3.1,", "thickness = 2,"));
+  CHECK(edited({{"stock/layers/1/thickness", "2"}}) ==
+        replaced(kScene, "thickness = \"1/4 in\" }", "thickness = 2 }"));
+  CHECK(edited({{"stock/layers/0/thickness", "2"}, {"operations/1/depth", "3"}, {"bits/round5/radius", "4"}}) ==
+        replaced(replaced(replaced(kScene, "thickness = 3.1,", "thickness = 2,"), "depth = 3.55 #", "depth = 3 #"),
+                 "radius = 5\n", "radius = 4\n"));
+}
+
+TEST_CASE("a missing key is added under its table's header", "[try]") {
+  CHECK(edited({{"bits/round5/tip_flat", "0.4"}}) ==
+        replaced(kScene, "# the shop's\n", "# the shop's\ntip_flat = 0.4\n"));
+  CHECK(edited({{"operations/1/offset", "0.4"}}) ==
+        replaced(kScene, "[[operations]]\nname = \"two\"", "[[operations]]\noffset = 0.4\nname = \"two\""));
+}
+
+TEST_CASE("a drawing takes the place of a contour's shape", "[try]") {
+  CHECK(edited({{"contours/outline/drawing", "rim.svg"}}) ==
+        replaced(kScene, "rectangle = { center = [200, 125], size = [300,\n  180], corner_radius = 15 }",
+                 "svg = \"rim.svg\""));
+  CHECK_THROWS_AS(edited({{"contours/gone/drawing", "rim.svg"}}), EditError);
+}
+
+TEST_CASE("what cannot be written is refused with its place", "[try]") {
+  const auto path_of = [](const Edit& edit) {
+    try {
+      edited({edit});
+    } catch (const EditError& e) {
+      return e.path();
+    }
+    return std::string("nothing refused");
+  };
+  CHECK(path_of({"operations/1/depth", "  "}) == "operations/1/depth");
+  CHECK(path_of({"operations/1/depth", "1\n[evil]"}) == "operations/1/depth");
+  CHECK(path_of({"operations/7/depth", "1"}) == "operations/7/depth");
+  CHECK(path_of({"bits/other/radius", "1"}) == "bits/other/radius");
+  CHECK(path_of({"operations/1/passes", "1,,2"}) == "operations/1/passes");
+  CHECK(path_of({"operations/1/depth", std::string(5000, '1')}) == "operations/1/depth");
+  CHECK_THROWS_AS(edit_scene("a = [", "scene.toml", {}), SceneError);
+  // Quotes and backslashes stay inside the text.
+  CHECK(edited({{"title", "a\"b\\c"}}) == replaced(kScene, "\"Sign\"", "\"a\\\"b\\\\c\""));
+}

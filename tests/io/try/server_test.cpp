@@ -1,0 +1,200 @@
+// The live page's answers and what it refuses.
+#include <catch2/catch.hpp>
+#include <httplib.h>
+
+#include <nlohmann/json.hpp>
+#include <string>
+#include <thread>
+
+#include "io/try/answer.hpp"
+#include "io/try/files.hpp"
+#include "io/try/server.hpp"
+#include "tests/support/command.hpp"
+
+using namespace ovolo::io;
+using ovolo::tests::TemporaryFolder;
+using Json = nlohmann::json;
+
+namespace {
+
+const std::string kScene = R"(title = "Sign"
+[stock]
+size = [400, 250]
+layers = [ { name = "cap", thickness = 3.1, color = "#1f4e3d" }, { name = "core", thickness = 9, color = "#f2ead7" } ]
+[bits.round5]
+form = "point_roundover"
+radius = 5
+working_depth = 3.62
+[contours.outline]
+rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
+[[operations]]
+name = "round the rim"
+kind = "edge"
+bit = "round5"
+contour = "outline"
+keep = "inside"
+offset = 0   # on the line
+depth = 5
+[wishes]
+hidden = ["core"]
+)";
+
+const Sample kSample{kScene, "scene.toml", "."};
+
+Json cut(const Json& request) { return Json::parse(answer_cut(kSample, request.dump())); }
+
+Json edits(const std::string& depth, const std::string& offset) {
+  return {{"edits", {{{"path", "operations/0/depth"}, {"value", depth}}, {{"path", "operations/0/offset"}, {"value", offset}}}}};
+}
+
+// A server for one test, on a free port.
+class Served {
+ public:
+  explicit Served(const std::filesystem::path& scene) : server_(scene, {}), port_(server_.bind(0)), thread_([this] { server_.run(); }) {}
+  ~Served() {
+    server_.stop();
+    thread_.join();
+  }
+  int port() const { return port_; }
+
+ private:
+  TryServer server_;
+  int port_;
+  std::thread thread_;
+};
+
+}  // namespace
+
+// Closed forms for R 5, W 3.62 (a 0.1942): D 5, o 0: lip 1.3800, band 0.1942; D 3.55, o 0.40: lip 0, band 0, face
+// break 9.60 deg, wall break 23.07 deg, foot at 2.9704, curve length 5.0028.
+TEST_CASE("a straight cut answers with the closed forms", "[try]") {
+  const Json bad = cut(Json::object());
+  REQUIRE(bad.at("ok") == true);
+  CHECK(bad.at("station").at("lip").get<double>() == Approx(1.38).margin(1e-4));
+  CHECK(bad.at("station").at("band").get<double>() == Approx(0.1942).margin(1e-4));
+  CHECK(bad.at("verdict").at("good") == false);
+
+  const Json good = cut(edits("3.55", "0.4"));
+  REQUIRE(good.at("ok") == true);
+  const Json& s = good.at("station");
+  CHECK(s.at("lip").get<double>() == Approx(0).margin(1e-4));
+  CHECK(s.at("band").get<double>() == Approx(0).margin(1e-4));
+  CHECK(s.at("face_break").get<double>() == Approx(9.60).margin(5e-3));
+  CHECK(s.at("wall_break").get<double>() == Approx(23.07).margin(5e-3));
+  CHECK(s.at("foot_depth").get<double>() == Approx(2.9704).margin(1e-4));
+  CHECK(s.at("curve_length").get<double>() == Approx(5.0028).margin(1e-4));
+  CHECK(good.at("verdict").at("good") == true);
+  CHECK(good.at("warnings").empty());
+
+  Json lower = edits("3.55", "0.4");
+  lower["z_error"] = 0.1;  // 3.65 deep: 0.03 beyond the working depth
+  CHECK(cut(lower).at("station").at("lip").get<double>() == Approx(0.03).margin(1e-4));
+}
+
+TEST_CASE("bad values come back with their field and reason", "[try]") {
+  const auto first_fault = [](const Json& answer) {
+    REQUIRE(answer.at("ok") == false);
+    return answer.at("faults").at(0);
+  };
+  CHECK(first_fault(cut(edits("deep", "0"))).at("path") == "operations/0/depth");
+  CHECK(first_fault(cut(edits("-1", "0"))).at("path") == "operations/0/depth");
+  CHECK(first_fault(cut(edits("", "0"))).at("path") == "operations/0/depth");
+  CHECK(first_fault(cut({{"edge", 3}})).at("text").get<std::string>().find("no such edge") != std::string::npos);
+  CHECK_THROWS_AS(answer_cut(kSample, "[1]"), std::invalid_argument);
+  CHECK_THROWS_AS(answer_cut(kSample, "{\"z_error\": 1e9}"), std::invalid_argument);
+  CHECK_THROWS_AS(answer_cut(kSample, "{\"edits\": [{\"path\": 1}]}"), std::invalid_argument);
+}
+
+TEST_CASE("the window's places agree with the cut there", "[try]") {
+  const Json map = Json::parse(answer_window(kSample, "{}"));
+  REQUIRE(map.at("ok") == true);
+  const auto& rows = map.at("rows");
+  const double d0 = map["depth"][0], d1 = map["depth"][1], o0 = map["offset"][0], o1 = map["offset"][1];
+  int good = 0;
+  for (std::size_t k = 0; k < rows.size(); k += 5)
+    for (std::size_t i = 0; i < rows[k].get<std::string>().size(); i += 6) {
+      const double depth = d0 + (d1 - d0) * static_cast<double>(k) / static_cast<double>(rows.size() - 1);
+      const double offset = o0 + (o1 - o0) * static_cast<double>(i) / static_cast<double>(rows[k].get<std::string>().size() - 1);
+      const Json there = cut(edits(std::to_string(depth), std::to_string(offset)));
+      REQUIRE(there.at("ok") == true);
+      const bool inside = rows[k].get<std::string>()[i] == '.';
+      INFO(depth << " " << offset);
+      CHECK(there.at("verdict").at("good").get<bool>() == inside);
+      good += inside;
+    }
+  int all = 0;
+  for (const Json& row : rows)
+    for (const char c : row.get<std::string>()) all += c == '.';
+  CHECK(all > 0);
+}
+
+TEST_CASE("scenes are saved beside the tried one, never over another unasked", "[try]") {
+  const TemporaryFolder folder;
+  const Sample sample{kScene, "scene.toml", folder.path()};
+  Json request = edits("3.55", "0.4");
+  request["name"] = "new.toml";
+  CHECK(Json::parse(save_scene(sample, request.dump())).at("ok") == true);
+  const std::string saved = ovolo::tests::read_text(folder.path() / "new.toml");
+  CHECK(saved.find("offset = 0.4   # on the line") != std::string::npos);
+  ovolo::tests::write_text(folder.path() / "new.toml", "mine");
+  CHECK(Json::parse(save_scene(sample, request.dump())).at("exists") == true);
+  CHECK(ovolo::tests::read_text(folder.path() / "new.toml") == "mine");
+  request["over"] = true;
+  CHECK(Json::parse(save_scene(sample, request.dump())).at("ok") == true);
+  CHECK(ovolo::tests::read_text(folder.path() / "new.toml") == saved);
+  for (const char* name : {"../up.toml", "/tmp/x.toml", "a/b.toml", ".toml", "x.sh", "", "a\\b.toml"}) {
+    request["name"] = name;
+    CHECK(Json::parse(save_scene(sample, request.dump())).at("ok") == false);
+  }
+}
+
+TEST_CASE("a dropped drawing is read before it is kept", "[try]") {
+  const TemporaryFolder folder;
+  const Sample sample{kScene, "scene.toml", folder.path()};
+  const std::string svg =
+      R"(<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="250mm" viewBox="0 0 400 250"><path d="M50 50H350V200H50Z"/></svg>)";
+  const auto keep = [&](const Json& request) { return Json::parse(keep_drawing(sample, request.dump())); };
+  CHECK(keep({{"name", "rim.svg"}, {"text", "<svg"}}).at("ok") == false);
+  CHECK(!std::filesystem::exists(folder.path() / "rim.svg"));
+  CHECK(keep({{"name", "rim.svg"}, {"text", svg}}).at("ok") == true);
+  CHECK(keep({{"name", "rim.svg"}, {"text", svg}}).at("ok") == true);
+  CHECK(keep({{"name", "rim.svg"}, {"text", svg + " "}}).at("exists") == true);
+  CHECK(keep({{"name", "../rim.svg"}, {"text", svg}}).at("ok") == false);
+  CHECK(keep({{"name", "rim.exe"}, {"text", svg}}).at("ok") == false);
+  Json request = {{"edits", {{{"path", "contours/outline/drawing"}, {"value", "rim.svg"}}}}};
+  const Json answer = Json::parse(answer_cut(sample, request.dump()));
+  REQUIRE(answer.at("ok") == true);
+  CHECK(answer.at("settings").at("contours").at(0).at("segments").size() == 4);
+}
+
+TEST_CASE("only this machine's own page is answered", "[try]") {
+  const TemporaryFolder folder;
+  ovolo::tests::write_text(folder.path() / "scene.toml", kScene);
+  const Served served(folder.path() / "scene.toml");
+  REQUIRE(served.port() > 0);
+  httplib::Client client("127.0.0.1", served.port());
+  const std::string own = "127.0.0.1:" + std::to_string(served.port());
+  const auto get = [&](const httplib::Headers& headers, const char* path = "/") {
+    const auto r = client.Get(path, headers);
+    return r ? r->status : 0;
+  };
+  const auto post = [&](const httplib::Headers& headers, const std::string& body, const char* type = "application/json") {
+    const auto r = client.Post("/cut", headers, body, type);
+    return r ? r->status : 0;
+  };
+  CHECK(get({}) == 200);
+  CHECK(get({{"Host", "127.0.0.1"}}) == 403);
+  CHECK(get({{"Host", "somewhere.example:" + std::to_string(served.port())}}) == 403);
+  CHECK(get({}, "/../scene.toml") == 404);
+  CHECK(get({}, "/scene.toml") == 404);
+  CHECK(post({}, "{}") == 200);
+  CHECK(post({{"Origin", "http://" + own}}, "{}") == 200);
+  CHECK(post({{"Origin", "http://somewhere.example"}}, "{}") == 403);
+  CHECK(post({{"Origin", "null"}}, "{}") == 403);
+  CHECK(post({}, "{}", "text/plain") == 415);
+  CHECK(post({}, "nonsense") == 400);
+  CHECK(post({}, std::string(9u << 20, ' ')) == 413);
+  const auto page = client.Get("/");
+  REQUIRE(page);
+  CHECK(page->get_header_value("Content-Security-Policy").find("default-src 'none'") != std::string::npos);
+}

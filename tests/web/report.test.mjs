@@ -1,0 +1,86 @@
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { pathToFileURL } from "node:url";
+import { accessibility, cut, folder, launch, open } from "./browser.mjs";
+
+let browser, out, url;
+before(async () => {
+  out = cut(folder("trailhead-sign-badly.toml"), "trailhead-sign-badly.toml");
+  url = pathToFileURL(join(out, "report.html")).href;
+  browser = await launch();
+});
+after(() => browser.close());
+
+test("opens from disk without errors or requests, and tells what report.json tells", async () => {
+  const { page, wrong, requests } = await open(browser, url);
+  const report = JSON.parse(readFileSync(join(out, "report.json"), "utf8"));
+  assert.match(await page.locator(".verdict .mark").innerText(), /Not yet/);
+  const lip = await page.locator("[data-measure=lip] .value").innerText();
+  assert.equal(lip, `${report.edges[0].lip_height_mm.max.toFixed(3)} mm`);
+  await page.getByRole("button", { name: "inch" }).click();
+  assert.equal(await page.locator("[data-measure=lip] .value").innerText(), `${(report.edges[0].lip_height_mm.max / 25.4).toFixed(4)} in`);
+  assert.deepEqual(wrong, []);
+  assert.deepEqual(requests, [url]);
+});
+
+test("the section is walked by keyboard", async () => {
+  const { page, wrong } = await open(browser, url);
+  const slider = page.getByRole("slider", { name: "Walk along the edge" });
+  const place = await page.locator("#place").innerText();
+  await slider.focus();
+  await page.keyboard.press("Home");
+  const first = await page.locator("#place").innerText();
+  assert.notEqual(first, place);
+  await page.keyboard.press("ArrowRight");
+  assert.notEqual(await page.locator("#place").innerText(), first);
+  assert.ok(await page.locator("#section-drawing path").count() > 4);
+  await page.getByRole("button", { name: "Worst place" }).click();
+  assert.equal(await page.locator("#place").innerText(), place);
+  assert.deepEqual(wrong, []);
+});
+
+test("the solid is drawn, turns, and answers to its light", async () => {
+  const { page, wrong } = await open(browser, url);
+  await page.locator(".stage").scrollIntoViewIfNeeded();
+  await page.locator(".stage[data-ready=yes]").waitFor();
+  const picture = async () => { await page.waitForTimeout(300); return page.locator("canvas").evaluate((c) => c.toDataURL()); };
+  const start = await picture();
+  const shades = await page.locator("canvas").evaluate((c) => {
+    const small = document.createElement("canvas");
+    small.width = 64; small.height = 40;
+    const ink = small.getContext("2d");
+    ink.drawImage(c, 0, 0, 64, 40);
+    return new Set([...new Uint32Array(ink.getImageData(0, 0, 64, 40).data.buffer)].map((v) => v & 0xf0f0f0)).size;
+  });
+  assert.ok(shades > 8, `only ${shades} shades`);
+  await page.locator("canvas").focus();
+  await page.keyboard.press("ArrowLeft");
+  const turned = await picture();
+  assert.notEqual(turned, start);
+  await page.keyboard.press("Home");
+  await page.getByRole("slider", { name: "Light from" }).fill("200");
+  assert.notEqual(await picture(), start);
+  assert.deepEqual(wrong, []);
+});
+
+test("prints, the set-up sheet alone on one page", async () => {
+  const { page } = await open(browser, url);
+  const pages = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) || []).length;
+  for (const format of ["A4", "Letter"]) {
+    const all = await page.pdf({ format, printBackground: true });
+    assert.ok(pages(all) >= 2 && pages(all) <= 6, `${pages(all)} pages`);
+    await page.evaluate(() => document.body.classList.add("only-sheet"));
+    assert.equal(pages(await page.pdf({ format, printBackground: true })), 1);
+    await page.evaluate(() => document.body.classList.remove("only-sheet"));
+  }
+});
+
+for (const colorScheme of ["light", "dark"])
+  for (const width of [1280, 390])
+    test(`is accessible, ${colorScheme}, ${width} px wide`, async () => {
+      const { page } = await open(browser, url, { colorScheme, viewport: { width, height: 900 } });
+      assert.deepEqual(await accessibility(page), []);
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth));
+    });

@@ -1,0 +1,100 @@
+import assert from "node:assert/strict";
+import { existsSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { accessibility, cut, folder, launch, open, serve } from "./browser.mjs";
+
+const kScene = "trailhead-sign-badly.toml";
+let browser, dir, served;
+before(async () => {
+  dir = folder(kScene);
+  served = await serve(dir, kScene);
+  browser = await launch();
+});
+after(async () => {
+  await browser.close();
+  assert.equal(await served.close(), 0);
+});
+
+const value = (page, name) => page.locator(`[data-measure=${name}] .value`).innerText();
+
+async function opened(options) {
+  const all = await open(browser, served.url, options);
+  await all.page.locator("[data-measure=lip]").waitFor();
+  return all;
+}
+
+test("a slider moves, the edge answers, and the saved scene cuts to the same values", async () => {
+  const { page, wrong, requests } = await opened();
+  assert.equal(await value(page, "lip"), "1.380 mm");
+  await page.getByRole("slider", { name: "Depth, slider", exact: true }).fill("3.55");
+  await page.getByRole("slider", { name: "Axis off the line, slider" }).fill("0.4");
+  await page.locator(".verdict.good").waitFor();
+  const shown = { lip: await value(page, "lip"), band: await value(page, "band"), foot: await value(page, "foot_depth"), wall: await value(page, "wall_break") };
+  await page.getByRole("button", { name: "Save as…" }).click();
+  await page.getByLabel("file name").fill("better.toml");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("Saved as better.toml").waitFor();
+  const edge = JSON.parse(readFileSync(join(cut(dir, "better.toml"), "report.json"), "utf8")).edges[0];
+  assert.equal(edge.depth_mm, 3.55);
+  assert.deepEqual(shown, { lip: `${edge.lip_height_mm.max.toFixed(3)} mm`, band: `${edge.band_width_mm.max.toFixed(3)} mm`,
+    foot: `${edge.foot_depth_mm.max.toFixed(3)} mm`, wall: `${edge.wall_break_deg.max.toFixed(1)}°` });
+  const was = readFileSync(join(dir, kScene), "utf8").split("\n"), is = readFileSync(join(dir, "better.toml"), "utf8").split("\n");
+  assert.equal(is.length, was.length);
+  assert.equal(was.filter((line, i) => line !== is[i]).length, 2);
+  await page.getByRole("button", { name: "Save as…" }).click();
+  await page.getByLabel("file name").fill("better.toml");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("There is a better.toml already").waitFor();
+  await page.getByRole("button", { name: "Cancel" }).click();
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.locator(".verdict:not(.good)").waitFor();
+  assert.equal(await value(page, "lip"), "1.380 mm");
+  assert.deepEqual(wrong, []);
+  assert.ok(requests.every((r) => r.startsWith(served.url)));
+});
+
+test("bad values are refused in place, with the reason", async () => {
+  const { page } = await opened();
+  const depth = page.getByRole("textbox", { name: /^Depth, mm/ });
+  await depth.fill("deep");
+  await page.getByText("is not a length").waitFor();
+  assert.equal(await depth.getAttribute("aria-invalid"), "true");
+  await depth.fill("1/8 in");
+  await page.locator("[data-measure=foot_depth] .value", { hasText: "3.175" }).waitFor();
+  assert.equal(await depth.getAttribute("aria-invalid"), null);
+});
+
+test("a place in the window is set by a click, the whole job follows", async () => {
+  const { page, wrong } = await opened();
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  assert.ok(await page.locator("#close-up img").evaluate((i) => i.naturalWidth > 500));
+  const map = page.locator("#window-drawing");
+  await map.click({ position: { x: 200, y: 100 } });
+  await page.locator(".field.changed").first().waitFor();
+  assert.notEqual(await value(page, "lip"), "1.380 mm");
+  assert.deepEqual(wrong, []);
+});
+
+test("two pages do not disturb each other", async () => {
+  const one = await opened(), two = await opened();
+  await one.page.getByRole("slider", { name: "Depth, slider", exact: true }).fill("4");
+  await one.page.locator("[data-measure=lip] .value", { hasText: "0.380" }).waitFor();
+  assert.equal(await value(two.page, "lip"), "1.380 mm");
+  await two.page.getByRole("slider", { name: "Axis off the line, slider" }).fill("0.5");
+  await two.page.locator("[data-measure=band] .value", { hasText: "0.000" }).waitFor();
+  assert.equal(await value(two.page, "lip"), "1.380 mm");
+});
+
+for (const colorScheme of ["light", "dark"])
+  for (const width of [1280, 390])
+    test(`is accessible, ${colorScheme}, ${width} px wide`, async () => {
+      const { page } = await opened({ colorScheme, viewport: { width, height: 900 }, bypassCSP: true });
+      assert.deepEqual(await accessibility(page), []);
+      assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth));
+    });
+
+test("nothing was written but what was saved", () => {
+  assert.ok(existsSync(join(dir, "better.toml")));
+});
