@@ -27,8 +27,8 @@ struct TryOptions {
 };
 
 // A smaller close-up than a report's: it must be there within a second or so.
-std::string quick_close_up(const Job& job, const Plan& plan, const MoveIndex& index,
-                           const EdgeMeasures& edge) {
+io::EdgeView quick_close_up(const Job& job, const Plan& plan, const MoveIndex& index,
+                            const EdgeMeasures& edge) {
   const Operation& op = job.operations[edge.operation];
   const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
   const auto shown = render::shown_station(edge, {job.wishes, wanted, job.stock});
@@ -43,8 +43,8 @@ std::string quick_close_up(const Job& job, const Plan& plan, const MoveIndex& in
   const Heightfield field = carve(job, plan, index, options);
   const Contour contour =
       job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
-  return render::encode_png(
-      render::draw_close_up({field, job.stock, contour, op.keep, view, "", &station.measures, true}));
+  return {shown, render::encode_png(render::draw_close_up(
+                     {field, job.stock, contour, op.keep, view, "", &station.measures, true}))};
 }
 
 void run_try(const TryOptions& options) {

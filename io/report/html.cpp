@@ -18,8 +18,8 @@ std::string report_html(const HtmlInput& in) {
                             e.close_up.empty() ? "" : "data:image/png;base64," + base64(e.close_up));
   }
   std::string scripts;
-  for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "solid.js", "measures.js", "controls.js",
-                           "shop.js", "sheet.js", "report.js"})
+  for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "solid.js",
+                           "measures.js", "controls.js", "shop.js", "sheet.js", "report.js"})
     scripts += web_file(name);
 
   std::string page(web_file("report.html"));

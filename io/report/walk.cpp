@@ -69,20 +69,28 @@ Json form_json(const WantedForm& wanted) {
 
 const char* kind_name(OperationKind kind) {
   switch (kind) {
-    case OperationKind::edge: return "edge";
-    case OperationKind::pocket: return "pocket";
-    case OperationKind::cut_out: return "cut_out";
-    case OperationKind::program: return "program";
+    case OperationKind::edge:
+      return "edge";
+    case OperationKind::pocket:
+      return "pocket";
+    case OperationKind::cut_out:
+      return "cut_out";
+    case OperationKind::program:
+      return "program";
   }
   return "";
 }
 
 const char* keep_name(Keep keep) {
   switch (keep) {
-    case Keep::inside: return "inside";
-    case Keep::outside: return "outside";
-    case Keep::left: return "left";
-    case Keep::right: return "right";
+    case Keep::inside:
+      return "inside";
+    case Keep::outside:
+      return "outside";
+    case Keep::left:
+      return "left";
+    case Keep::right:
+      return "right";
   }
   return "";
 }
@@ -90,8 +98,7 @@ const char* keep_name(Keep keep) {
 Json bit_json(const Bit& bit) {
   Json readings = Json::array();
   for (const BitReading& r : bit.readings)
-    readings.push_back(
-        {{"what", r.what}, {"value", mm(r.value)}, {"error", mm(r.error)}, {"date", r.date}});
+    readings.push_back({{"what", r.what}, {"value", mm(r.value)}, {"error", mm(r.error)}, {"date", r.date}});
   return {{"id", bit.id},
           {"form", bit.form},
           {"radius", positive(bit.nominal_radius)},
@@ -138,8 +145,10 @@ Json settings(const Job& job) {
   for (const NamedContour& c : job.contours) {
     Json at = Json::array();
     for (const Vec2& p : c.at) at.push_back({mm(p.x), mm(p.y)});
-    contours.push_back(
-        {{"id", c.id}, {"closed", c.contour.closed()}, {"at", at}, {"segments", segments_json(c.contour.segments())}});
+    contours.push_back({{"id", c.id},
+                        {"closed", c.contour.closed()},
+                        {"at", at},
+                        {"segments", segments_json(c.contour.segments())}});
   }
   for (const Operation& op : job.operations) operations.push_back(operation_json(job, op));
   return {{"inch", job.inch},

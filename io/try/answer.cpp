@@ -40,7 +40,8 @@ Request read_request(const std::string& text) {
   if (const auto edits = json.find("edits"); edits != json.end()) {
     if (!edits->is_array() || edits->size() > kMostEdits) wrong("`edits` is not a list, or too long a one");
     for (const Json& e : *edits) {
-      if (!e.is_object() || !e.contains("path") || !e.contains("value") || !e["path"].is_string() || !e["value"].is_string())
+      if (!e.is_object() || !e.contains("path") || !e.contains("value") || !e["path"].is_string() ||
+          !e["value"].is_string())
         wrong("an edit is not {\"path\": text, \"value\": text}");
       request.edits.push_back({e["path"].get<std::string>(), e["value"].get<std::string>()});
     }
@@ -50,7 +51,8 @@ Request read_request(const std::string& text) {
     request.edge = edge->get<std::size_t>();
   }
   if (const auto z = json.find("z_error"); z != json.end()) {
-    if (!z->is_number() || !(std::abs(z->get<double>()) <= kMostZError)) wrong("`z_error` is not between -5 and 5 mm");
+    if (!z->is_number() || !(std::abs(z->get<double>()) <= kMostZError))
+      wrong("`z_error` is not between -5 and 5 mm");
     request.z_error = z->get<double>();
   }
   return request;
@@ -73,7 +75,8 @@ class Edited {
     for (std::size_t i = 0; i < job_.operations.size(); ++i)
       if (job_.operations[i].kind == OperationKind::edge) edges_.push_back(i);
     if (request_.edge >= edges_.size())
-      throw EditError("", edges_.empty() ? "the scene has no edge operation: nothing to try" : "no such edge in the scene");
+      throw EditError("", edges_.empty() ? "the scene has no edge operation: nothing to try"
+                                         : "no such edge in the scene");
     if (request_.z_error == 0) return;
     // The machine's zero is off: every pass of every operation runs that much deeper.
     Operation& op = operation();
@@ -127,8 +130,10 @@ std::string answered(const Sample& sample, const std::string& request, Work work
   } catch (const EditError& e) {
     return refused(Json::array({fault(e.path(), e.what())}));
   } catch (const JobError& e) {
-    const bool known = e.operation >= 0 && static_cast<std::size_t>(e.operation) < edited.job().operations.size();
-    const std::string name = known ? edited.job().operations[static_cast<std::size_t>(e.operation)].name + ": " : "";
+    const bool known =
+        e.operation >= 0 && static_cast<std::size_t>(e.operation) < edited.job().operations.size();
+    const std::string name =
+        known ? edited.job().operations[static_cast<std::size_t>(e.operation)].name + ": " : "";
     return refused(Json::array({fault("", name + e.what())}));
   }
 }
@@ -147,7 +152,8 @@ class StraightCut {
   }
 
   Section section(double depth, double offset) const {
-    const double seen = 1.7 * std::max(wanted_.width, bit_.profile.cutting_radius() - std::min(offset, 0.0)) + 1;
+    const double seen =
+        1.7 * std::max(wanted_.width, bit_.profile.cutting_radius() - std::min(offset, 0.0)) + 1;
     return SectionMaker::straight(bit_.profile, depth, offset, seen);
   }
   SectionMeasures measures(const Section& s) const { return measure_section(s, context_); }
@@ -217,8 +223,8 @@ char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& w
   if (!m.face_break || *m.face_break > w.face_break + own_face_break(wanted) + noise) return 'f';
   if (!m.wall_break || *m.wall_break > w.wall_break + own_wall_break(wanted) + noise) return 'w';
   for (std::size_t i = 0; i < job.stock.layers.size(); ++i)
-    if (std::find(w.hidden.begin(), w.hidden.end(), job.stock.layers[i].name) != w.hidden.end() && i < m.exposure.size() &&
-        m.exposure[i] > 1e-3)
+    if (std::find(w.hidden.begin(), w.hidden.end(), job.stock.layers[i].name) != w.hidden.end() &&
+        i < m.exposure.size() && m.exposure[i] > 1e-3)
       return 'h';
   return '.';
 }
@@ -254,16 +260,23 @@ std::string answer_window(const Sample& sample, const std::string& request) {
     const StraightCut cut(job, op);
     const double width = std::max(cut.wanted().width, 0.5), depth = std::max(cut.wanted().depth, 0.5);
     const double flat = std::min(edited.bit().profile.tip_flat_radius(), width);
-    // From the axis a little inside the line to well outside it, from half the form's depth to more than all of it.
-    const double offset0 = std::min(op.offset, 0.0) - 0.08 * width, offset1 = std::max(op.offset, flat) + 0.3 * width;
+    // From the axis a little inside the line to well outside it, from half the form's depth to more than all
+    // of it.
+    const double offset0 = std::min(op.offset, 0.0) - 0.08 * width,
+                 offset1 = std::max(op.offset, flat) + 0.3 * width;
     const double depth0 = std::min(op.depth, 0.55 * depth) - 0.02 * depth;
     const double depth1 = std::min(std::max(op.depth, depth) * 1.12, job.stock.thickness());
-    const auto offset_at = [&](std::size_t i) { return offset0 + (offset1 - offset0) * static_cast<double>(i) / (columns - 1); };
-    const auto depth_at = [&](std::size_t k) { return std::max(0.01, depth0 + (depth1 - depth0) * static_cast<double>(k) / (rows - 1)); };
+    const auto offset_at = [&](std::size_t i) {
+      return offset0 + (offset1 - offset0) * static_cast<double>(i) / (columns - 1);
+    };
+    const auto depth_at = [&](std::size_t k) {
+      return std::max(0.01, depth0 + (depth1 - depth0) * static_cast<double>(k) / (rows - 1));
+    };
     std::vector<std::string> letters(rows, std::string(columns, ' '));
     parallel_for(rows, [&](std::size_t k) {
       for (std::size_t i = 0; i < columns; ++i)
-        letters[k][i] = window_letter(cut.measures(cut.section(depth_at(k), offset_at(i))), job, cut.wanted());
+        letters[k][i] =
+            window_letter(cut.measures(cut.section(depth_at(k), offset_at(i))), job, cut.wanted());
     });
     return Json{{"ok", true},
                 {"offset", {mm(offset0), mm(offset1)}},
@@ -288,8 +301,10 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
       const EdgeMeasures& e = measures.edges[i];
       if (e.operation != edited.index() || !edge.is_null()) continue;
       edge = i;
-      const std::string png = close_up ? close_up(job, plan, index, e) : "";
-      if (!png.empty()) picture = "data:image/png;base64," + base64(png);
+      if (!close_up) continue;
+      const EdgeView view = close_up(job, plan, index, e);
+      shown[i] = view.station;
+      if (!view.close_up.empty()) picture = "data:image/png;base64," + base64(view.close_up);
     }
     Json out{{"ok", true}, {"report", Json::parse(report_json(in))}, {"edge", edge}, {"picture", picture}};
     out["walk"] = Json::parse(walk_json(job, plan, index, measures, shown, 1500));

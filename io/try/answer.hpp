@@ -3,6 +3,7 @@
 #include <functional>
 #include <string>
 
+#include "io/report/html.hpp"
 #include "sim/job.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/path/move_index.hpp"
@@ -18,23 +19,26 @@ struct Sample {
   std::filesystem::path folder;
 };
 
-/// Draws the finished edge at its worst place: PNG bytes, empty when there is nothing to draw.
-using CloseUpMaker = std::function<std::string(const Job&, const Plan&, const MoveIndex&, const EdgeMeasures&)>;
+/// Chooses the place of an edge to show, and draws it.
+using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveIndex&, const EdgeMeasures&)>;
 
 /// What the page asks, as JSON: {"edits": [{"path", "value"}], "edge": which edge operation, from 0,
 /// "z_error": mm deeper than set}. Throws std::invalid_argument on anything else.
 ///
-/// Each answer is JSON: {"ok": true, ...} or {"ok": false, "faults": [{"path", "text"}]}, `path` of the edit that is
-/// at fault, or "".
+/// Each answer is JSON: {"ok": true, ...} or {"ok": false, "faults": [{"path", "text"}]}, `path` of the edit
+/// that is at fault, or "".
 
-/// One straight cut of the edge: section, measures, verdict and the scene's numbers. No carving: microseconds.
+/// One straight cut of the edge: section, measures, verdict and the scene's numbers. No carving:
+/// microseconds.
 std::string answer_cut(const Sample& sample, const std::string& request);
 /// Depths against offsets: for each setting the wishes that break, as one letter of `kWindowLetters`.
 std::string answer_window(const Sample& sample, const std::string& request);
-/// The whole job planned and measured: report, sections along every edge, the worst place's station and picture.
+/// The whole job planned and measured: report, sections along every edge, the worst place's station and
+/// picture.
 std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);
 
-/// The scene's text with the request's edits, checked by reading it: what is saved. Throws SceneError, EditError.
+/// The scene's text with the request's edits, checked by reading it: what is saved. Throws SceneError,
+/// EditError.
 std::string edited_text(const Sample& sample, const std::string& request);
 
 }  // namespace ovolo::io

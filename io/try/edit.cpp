@@ -65,7 +65,8 @@ std::string toml_value(const Edit& edit) {
   for (;;) {
     const std::size_t comma = std::min(text.find(',', from), text.size());
     const std::string_view item = trimmed(text.substr(from, comma - from));
-    if (item.empty()) throw EditError(edit.path, "a value is missing beside a comma; write it, or take the comma away");
+    if (item.empty())
+      throw EditError(edit.path, "a value is missing beside a comma; write it, or take the comma away");
     list += (from == 0 ? "" : ", ") + toml_item(item);
     if (comma == text.size()) return list + "]";
     from = comma + 1;
@@ -161,7 +162,8 @@ class Editor {
 
   void set(const Edit& edit) {
     const auto parts = parts_of_path(edit.path);
-    if (parts.size() == 3 && parts[0] == "contours" && parts[2] == "drawing") return set_drawing(edit, parts[1]);
+    if (parts.size() == 3 && parts[0] == "contours" && parts[2] == "drawing")
+      return set_drawing(edit, parts[1]);
     put(edit, parts, toml_value(edit));
   }
 
@@ -183,7 +185,8 @@ class Editor {
     } else if (found.table && found.table->is_table()) {
       add(*found.table, edit, parts.back(), value);
     } else {
-      throw EditError(edit.path, "the scene's file has no such place (does it stand in a bits file?); change it there");
+      throw EditError(edit.path,
+                      "the scene's file has no such place (does it stand in a bits file?); change it there");
     }
   }
 
@@ -196,7 +199,8 @@ class Editor {
       const std::size_t end = std::min(text_.find('\n', at), text_.size());
       changes_.push_back({end, 0, "\n" + entry});
     } else {
-      throw EditError(edit.path, fmt::format("`{}` cannot be added here; write it into the scene by hand", key));
+      throw EditError(edit.path,
+                      fmt::format("`{}` cannot be added here; write it into the scene by hand", key));
     }
   }
 
@@ -216,11 +220,13 @@ class Editor {
       std::string text;
       if (!written) text = fmt::format("{} = {}", kind, in_quotes(edit.value));
       // The rest of the line goes too, unless it holds more than blanks.
-      if (written && text_.find_first_not_of(" \t\r", end) == text_.find('\n', end)) end = std::min(text_.find('\n', end) + 1, text_.size());
+      if (written && text_.find_first_not_of(" \t\r", end) == text_.find('\n', end))
+        end = std::min(text_.find('\n', end) + 1, text_.size());
       changes_.push_back({from, end - from, text});
       written = true;
     }
-    if (!written) throw EditError(edit.path, "this contour has no shape of its own; write the drawing into the scene");
+    if (!written)
+      throw EditError(edit.path, "this contour has no shape of its own; write the drawing into the scene");
   }
 
   std::string_view text_;
@@ -236,7 +242,8 @@ std::string edit_scene(std::string_view text, const std::string& file, const std
   return editor.result();
 }
 
-std::vector<Place> edit_places(std::string_view text, const std::string& file, const std::vector<Edit>& edits) {
+std::vector<Place> edit_places(std::string_view text, const std::string& file,
+                               const std::vector<Edit>& edits) {
   const Node root = parse_toml(text, file);
   std::vector<Place> places;
   for (const Edit& e : edits) {

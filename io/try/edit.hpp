@@ -9,9 +9,9 @@
 namespace ovolo::io {
 
 /// One value of a scene to be set. `path` names it from the top, positions in lists from 0:
-/// "operations/1/depth", "bits/round5/working_depth", "stock/layers/0/thickness". `value` as someone types it:
-/// "3.55", "1/4 in", "2.4, 3.55" (a list). "contours/ID/drawing" with the name of an SVG or DXF file stands for
-/// the whole shape of that contour.
+/// "operations/1/depth", "bits/round5/working_depth", "stock/layers/0/thickness". `value` as someone types
+/// it: "3.55", "1/4 in", "2.4, 3.55" (a list). "contours/ID/drawing" with the name of an SVG or DXF file
+/// stands for the whole shape of that contour.
 struct Edit {
   std::string path, value;
 };
@@ -26,11 +26,12 @@ class EditError : public std::runtime_error {
   std::string path_;
 };
 
-/// The scene's text with those values set in their places; all else, comments too, stays as it is. A key that is
-/// missing is added under its table's header. Throws EditError, and SceneError when `text` is no TOML.
+/// The scene's text with those values set in their places; all else, comments too, stays as it is. A key that
+/// is missing is added under its table's header. Throws EditError, and SceneError when `text` is no TOML.
 std::string edit_scene(std::string_view text, const std::string& file, const std::vector<Edit>& edits);
 
 /// Where each edit's value stands in the text; {0, 0} where it does not.
-std::vector<Place> edit_places(std::string_view text, const std::string& file, const std::vector<Edit>& edits);
+std::vector<Place> edit_places(std::string_view text, const std::string& file,
+                               const std::vector<Edit>& edits);
 
 }  // namespace ovolo::io

@@ -42,16 +42,20 @@ Wanted wanted_file(const std::string& request) {
 
 std::string ending(const std::string& name) {
   std::string out = fs::path(name).extension().string();
-  std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  std::transform(out.begin(), out.end(), out.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
   return out;
 }
 
-std::string exists(const std::string& name) { return dumped({{"ok", false}, {"exists", true}, {"name", name}}); }
+std::string exists(const std::string& name) {
+  return dumped({{"ok", false}, {"exists", true}, {"name", name}});
+}
 
 }  // namespace
 
 bool plain_name(const std::string& name) {
-  if (name.empty() || name.size() > 100 || name.front() == '.' || name.front() == ' ' || name.back() == ' ') return false;
+  if (name.empty() || name.size() > 100 || name.front() == '.' || name.front() == ' ' || name.back() == ' ')
+    return false;
   return std::all_of(name.begin(), name.end(), [](unsigned char c) {
     return std::isalnum(c) || c == ' ' || c == '.' || c == '-' || c == '_';
   });
@@ -60,7 +64,8 @@ bool plain_name(const std::string& name) {
 std::string save_scene(const Sample& sample, const std::string& request) {
   const Wanted w = wanted_file(request);
   if (!plain_name(w.name) || ending(w.name) != ".toml")
-    return refused("a scene's name is letters, digits, dashes and dots, and ends in .toml; write another one");
+    return refused(
+        "a scene's name is letters, digits, dashes and dots, and ends in .toml; write another one");
   std::string text;
   try {
     text = edited_text(sample, request);
@@ -86,7 +91,8 @@ std::string keep_drawing(const Sample& sample, const std::string& request) {
     return refused("drop a drawing whose name ends in .svg or .dxf, of letters, digits, dashes and dots");
   try {
     const DrawingChoice choice;
-    choose_contour(kind == ".svg" ? read_svg(w.text, w.name, choice) : read_dxf(w.text, w.name, choice), w.name, choice);
+    choose_contour(kind == ".svg" ? read_svg(w.text, w.name, choice) : read_dxf(w.text, w.name, choice),
+                   w.name, choice);
   } catch (const DrawingError& e) {
     return refused(e.what());
   }
@@ -94,7 +100,8 @@ std::string keep_drawing(const Sample& sample, const std::string& request) {
   std::error_code ignored;
   const fs::file_status there = fs::symlink_status(path, ignored);
   if (fs::exists(there)) {
-    if (!fs::is_regular_file(there)) return refused(fmt::format("'{}' is there and is no plain file", w.name));
+    if (!fs::is_regular_file(there))
+      return refused(fmt::format("'{}' is there and is no plain file", w.name));
     if (read_file(path, kLargestDrawing) == w.text) return dumped({{"ok", true}, {"name", w.name}});
     if (!w.over) return exists(w.name);
   }

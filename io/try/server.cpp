@@ -3,8 +3,8 @@
 #include <fmt/format.h>
 #include <httplib.h>
 
-#include <nlohmann/json.hpp>
 #include <memory>
+#include <nlohmann/json.hpp>
 #include <stdexcept>
 
 #include "io/error.hpp"
@@ -29,9 +29,10 @@ void refuse(httplib::Response& response, int status, const std::string& text) {
 void send(httplib::Response& response, std::string text, const char* type) {
   const auto held = std::make_shared<const std::string>(std::move(text));
   if (held->empty()) return;
-  response.set_content_provider(held->size(), type, [held](std::size_t from, std::size_t length, httplib::DataSink& sink) {
-    return sink.write(held->data() + from, length);
-  });
+  response.set_content_provider(held->size(), type,
+                                [held](std::size_t from, std::size_t length, httplib::DataSink& sink) {
+                                  return sink.write(held->data() + from, length);
+                                });
 }
 
 // Nothing but the page's own script, pictures and answers; never inside another page.
@@ -67,17 +68,18 @@ struct TryServer::Impl {
   }
 
   void post(const char* path, std::function<std::string(const std::string&)> answer) {
-    server.Post(path, [answer = std::move(answer)](const httplib::Request& request, httplib::Response& response) {
-      try {
-        send(response, answer(request.body), kJson);
-      } catch (const std::invalid_argument& e) {
-        refuse(response, 400, e.what());
-      } catch (const WriteError& e) {
-        refuse(response, 507, e.what());
-      } catch (const std::exception& e) {
-        refuse(response, 500, e.what());
-      }
-    });
+    server.Post(path,
+                [answer = std::move(answer)](const httplib::Request& request, httplib::Response& response) {
+                  try {
+                    send(response, answer(request.body), kJson);
+                  } catch (const std::invalid_argument& e) {
+                    refuse(response, 400, e.what());
+                  } catch (const WriteError& e) {
+                    refuse(response, 507, e.what());
+                  } catch (const std::exception& e) {
+                    refuse(response, 500, e.what());
+                  }
+                });
   }
 
   void routes() {
@@ -104,7 +106,8 @@ struct TryServer::Impl {
   }
 };
 
-TryServer::TryServer(const std::filesystem::path& scene, CloseUpMaker close_up) : impl_(std::make_unique<Impl>()) {
+TryServer::TryServer(const std::filesystem::path& scene, CloseUpMaker close_up)
+    : impl_(std::make_unique<Impl>()) {
   impl_->sample = {read_file(scene), scene.string(), scene.parent_path()};
   impl_->close_up = std::move(close_up);
   impl_->routes();

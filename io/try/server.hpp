@@ -7,8 +7,8 @@
 
 namespace ovolo::io {
 
-/// Serves the page for trying a scene's numbers, on 127.0.0.1 only. Requests carry all their settings: several pages
-/// do not disturb each other. Requests for another host or from another origin are refused.
+/// Serves the page for trying a scene's numbers, on 127.0.0.1 only. Requests carry all their settings:
+/// several pages do not disturb each other. Requests for another host or from another origin are refused.
 class TryServer {
  public:
   /// Reads the scene's text; throws SceneError when it cannot be read.

@@ -93,7 +93,7 @@ function setUpSheet(data) {
       check(`${name}${layer} hidden`, "eye", () => length(s.exposure[settings.layers.findIndex((l) => l.name === layer)] || 0, 2), () => "none"));
   });
   const order = make("ol", {},
-    make("li", {}, tick(), " Read the bit: tip flat and working depth with caliper and loupe. Does it agree with the readings below? If not, put the new ones in the scene and run it again."),
+    make("li", {}, tick(), " Read the bit: tip flat and working depth with caliper and loupe. Do they agree with the figures above? If not, put the new ones in the scene and run it again."),
     make("li", {}, tick(), " Hold the sheet down flat; measure its thickness at 8 places: ", blank(), " to ", blank()),
     make("li", {}, tick(), " Zero Z on the top face, at the edge that is to be rounded. Depths below are from that face."),
     make("li", {}, tick(), " Cut the first part, or scrap of the same sheet, and check it with the table below before the batch runs."),

@@ -309,16 +309,8 @@ function showWhole() {
   };
   const along = drawAlong(document.getElementById("along-drawing"), walk, stations, settings, (s) => go(nearestStation(stations, s)));
   whole.go = go;
-  // At first in the middle of the longest straight run, where nothing special happens.
-  if (!walked) {
-    const run = (i) => (i > 0 && i + 1 < stations.length ? stations[i + 1].s - stations[i - 1].s : 0);
-    const longest = Math.max(...stations.map((_, i) => run(i)));
-    const run0 = stations.findIndex((_, i) => run(i) > longest - 1e-6);
-    let run1 = run0;
-    while (run(run1 + 1) > longest - 1e-6) run1++;
-    knobInput.value = Math.max(0, Math.floor((run0 + run1) / 2));
-    walked = true;
-  }
+  if (!walked) knobInput.value = walk.shown ?? 0;
+  walked = true;
   go(Math.min(Number(knobInput.value), stations.length - 1));
   const list = document.getElementById("warnings");
   list.replaceChildren(...whole.report.warnings.map((w) => make("li", {}, w.text)));

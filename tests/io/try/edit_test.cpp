@@ -43,15 +43,19 @@ std::string replaced(std::string text, const std::string& from, const std::strin
 TEST_CASE("an edit changes its value and nothing else", "[try]") {
   CHECK(edited({}) == kScene);
   CHECK(edited({{"operations/1/depth", "3.62"}}) == replaced(kScene, "depth = 3.55 #", "depth = 3.62 #"));
-  CHECK(edited({{"operations/0/depth", " 1/4 in "}}) == replaced(kScene, "depth = 1\n", "depth = \"1/4 in\"\n"));
+  CHECK(edited({{"operations/0/depth", " 1/4 in "}}) ==
+        replaced(kScene, "depth = 1\n", "depth = \"1/4 in\"\n"));
   CHECK(edited({{"operations/1/passes", "2, 3.5"}}) ==
         replaced(kScene, "[2.4, # first\n  3.55]", "[2, 3.5]"));
-  CHECK(edited({{"stock/layers/0/thickness", "2"}}) == replaced(kScene, "thickness = 3.1,", "thickness = 2,"));
+  CHECK(edited({{"stock/layers/0/thickness", "2"}}) ==
+        replaced(kScene, "thickness = 3.1,", "thickness = 2,"));
   CHECK(edited({{"stock/layers/1/thickness", "2"}}) ==
         replaced(kScene, "thickness = \"1/4 in\" }", "thickness = 2 }"));
-  CHECK(edited({{"stock/layers/0/thickness", "2"}, {"operations/1/depth", "3"}, {"bits/round5/radius", "4"}}) ==
-        replaced(replaced(replaced(kScene, "thickness = 3.1,", "thickness = 2,"), "depth = 3.55 #", "depth = 3 #"),
-                 "radius = 5\n", "radius = 4\n"));
+  CHECK(
+      edited({{"stock/layers/0/thickness", "2"}, {"operations/1/depth", "3"}, {"bits/round5/radius", "4"}}) ==
+      replaced(
+          replaced(replaced(kScene, "thickness = 3.1,", "thickness = 2,"), "depth = 3.55 #", "depth = 3 #"),
+          "radius = 5\n", "radius = 4\n"));
 }
 
 TEST_CASE("a missing key is added under its table's header", "[try]") {

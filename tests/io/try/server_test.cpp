@@ -1,6 +1,6 @@
 // The live page's answers and what it refuses.
-#include <catch2/catch.hpp>
 #include <httplib.h>
+#include <catch2/catch.hpp>
 
 #include <nlohmann/json.hpp>
 #include <string>
@@ -44,13 +44,16 @@ const Sample kSample{kScene, "scene.toml", "."};
 Json cut(const Json& request) { return Json::parse(answer_cut(kSample, request.dump())); }
 
 Json edits(const std::string& depth, const std::string& offset) {
-  return {{"edits", {{{"path", "operations/0/depth"}, {"value", depth}}, {{"path", "operations/0/offset"}, {"value", offset}}}}};
+  return {{"edits",
+           {{{"path", "operations/0/depth"}, {"value", depth}},
+            {{"path", "operations/0/offset"}, {"value", offset}}}}};
 }
 
 // A server for one test, on a free port.
 class Served {
  public:
-  explicit Served(const std::filesystem::path& scene) : server_(scene, {}), port_(server_.bind(0)), thread_([this] { server_.run(); }) {}
+  explicit Served(const std::filesystem::path& scene)
+      : server_(scene, {}), port_(server_.bind(0)), thread_([this] { server_.run(); }) {}
   ~Served() {
     server_.stop();
     thread_.join();
@@ -65,8 +68,8 @@ class Served {
 
 }  // namespace
 
-// Closed forms for R 5, W 3.62 (a 0.1942): D 5, o 0: lip 1.3800, band 0.1942; D 3.55, o 0.40: lip 0, band 0, face
-// break 9.60 deg, wall break 23.07 deg, foot at 2.9704, curve length 5.0028.
+// Closed forms for R 5, W 3.62 (a 0.1942): D 5, o 0: lip 1.3800, band 0.1942; D 3.55, o 0.40: lip 0, band 0,
+// face break 9.60 deg, wall break 23.07 deg, foot at 2.9704, curve length 5.0028.
 TEST_CASE("a straight cut answers with the closed forms", "[try]") {
   const Json bad = cut(Json::object());
   REQUIRE(bad.at("ok") == true);
@@ -99,7 +102,8 @@ TEST_CASE("bad values come back with their field and reason", "[try]") {
   CHECK(first_fault(cut(edits("deep", "0"))).at("path") == "operations/0/depth");
   CHECK(first_fault(cut(edits("-1", "0"))).at("path") == "operations/0/depth");
   CHECK(first_fault(cut(edits("", "0"))).at("path") == "operations/0/depth");
-  CHECK(first_fault(cut({{"edge", 3}})).at("text").get<std::string>().find("no such edge") != std::string::npos);
+  CHECK(first_fault(cut({{"edge", 3}})).at("text").get<std::string>().find("no such edge") !=
+        std::string::npos);
   CHECK_THROWS_AS(answer_cut(kSample, "[1]"), std::invalid_argument);
   CHECK_THROWS_AS(answer_cut(kSample, "{\"z_error\": 1e9}"), std::invalid_argument);
   CHECK_THROWS_AS(answer_cut(kSample, "{\"edits\": [{\"path\": 1}]}"), std::invalid_argument);
@@ -114,7 +118,8 @@ TEST_CASE("the window's places agree with the cut there", "[try]") {
   for (std::size_t k = 0; k < rows.size(); k += 5)
     for (std::size_t i = 0; i < rows[k].get<std::string>().size(); i += 6) {
       const double depth = d0 + (d1 - d0) * static_cast<double>(k) / static_cast<double>(rows.size() - 1);
-      const double offset = o0 + (o1 - o0) * static_cast<double>(i) / static_cast<double>(rows[k].get<std::string>().size() - 1);
+      const double offset = o0 + (o1 - o0) * static_cast<double>(i) /
+                                     static_cast<double>(rows[k].get<std::string>().size() - 1);
       const Json there = cut(edits(std::to_string(depth), std::to_string(offset)));
       REQUIRE(there.at("ok") == true);
       const bool inside = rows[k].get<std::string>()[i] == '.';
@@ -178,7 +183,8 @@ TEST_CASE("only this machine's own page is answered", "[try]") {
     const auto r = client.Get(path, headers);
     return r ? r->status : 0;
   };
-  const auto post = [&](const httplib::Headers& headers, const std::string& body, const char* type = "application/json") {
+  const auto post = [&](const httplib::Headers& headers, const std::string& body,
+                        const char* type = "application/json") {
     const auto r = client.Post("/cut", headers, body, type);
     return r ? r->status : 0;
   };
