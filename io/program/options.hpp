@@ -18,7 +18,7 @@ struct ProgramTool {
 /// Nothing a program says may hang the reader or eat memory.
 struct ProgramLimits {
   std::size_t bytes = std::size_t{64} << 20;  ///< of the file
-  std::size_t motions = 5'000'000;            ///< straight lines that stand for vertical arcs included
+  std::size_t motions = 2'000'000;            ///< straight lines that stand for vertical arcs included
 };
 
 /// Parameters that the report keeps for homes, offsets and coordinate systems.

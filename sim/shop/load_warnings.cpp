@@ -63,7 +63,9 @@ void check_chip(const Job& job, const PassLoad& load, const Material& material, 
 void check_tip(const Job& job, const PassLoad& load, std::vector<Warning>& out) {
   const Bit& bit = job.bits[load.bit];
   const std::string name = job.operations[load.operation].name;
-  if (load.plunge > 0.05 && slender_tip(bit.profile))
+  // A program's plunges are told with their lines elsewhere (program_checks.hpp).
+  const bool by_program = job.operations[load.operation].kind == OperationKind::program;
+  if (load.plunge > 0.05 && !by_program && slender_tip(bit.profile))
     add(out, job, load.operation, "slender-plunge",
         fmt::format("'{}' plunges the slender tip of '{}' {:.2f} mm straight down ({:.2f} mm across, 0.5 mm "
                     "up): ramp it "

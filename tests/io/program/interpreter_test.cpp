@@ -1,5 +1,7 @@
 // Execution by NISTIR 6556 (version 3). Sections: 3.4 modal groups, 3.5 G codes, 3.6 M codes, 3.8 order.
-// Values marked (report) are its own examples; the rest follows from its rules, worked out by hand.
+// Table 8 was read in a text that carries it; values marked (report) are the report's own examples as they
+// were handed to the project, those marked (memory) are remembered from it. The rest follows from its rules,
+// worked out by hand.
 #include <catch2/catch.hpp>
 
 #include "tests/io/program/listing.hpp"
@@ -45,7 +47,7 @@ TEST_CASE("programs: straight moves, units and distance modes", "[program]") {
 
 TEST_CASE("programs: parameters are set after the line's values are read", "[program]") {
   // "if parameter 3 has been previously set to 15 and the line '#3=6 G1 x#3' is interpreted, a straight move
-  // to a point where x equals 15 will occur and the value of parameter 3 will be 6" (report).
+  // to a point where x equals 15 will occur and the value of parameter 3 will be 6" (memory).
   CHECK(run("G21 F60 #3=15\n#3=6 G1 X#3\nY#3").lines == Lines{"feed 15 0 0 @60", "feed 15 6 0 @60"});
   CHECK(run("G21 F60\n#3=15 #3=6\nG1 X#3").lines == Lines{"feed 6 0 0 @60"});
 }
@@ -105,14 +107,14 @@ TEST_CASE("programs: arcs in radius form", "[program]") {
   CHECK(run("G21 G3 X10 Y10 R10 F60").lines == Lines{"arc xy 10 10 0 @60 about 0 10 by 90"});
   CHECK(run("G21 G3 X10 Y10 R-10 F60").lines == Lines{"arc xy 10 10 0 @60 about 10 0 by 270"});
   CHECK(run("G21 G18 G2 X10 Z-10 R10 F60").lines == Lines{"arc xz 10 0 -10 @60 about 10 0 by -90"});
-  // 'G17 G2 x 10 y 15 r 20 z 5' (report): a helix when Z differs.
+  // 'G17 G2 x 10 y 15 r 20 z 5' (memory): a helix when Z differs.
   CHECK(run("G21 G17 G2 x 10 y 15 r 20 z 5 F60").motions[0].end == io::Point3{10, 15, 5});
   // Half a turn with a radius a hair too small is taken at its true radius.
   CHECK(run("G21 G2 X10 R4.999 F60").lines == Lines{"arc xy 10 0 0 @60 about 5 0 by -180"});
 }
 
 TEST_CASE("programs: coordinate systems", "[program]") {
-  // 'G10 L2 P1 x 3.5 y 17.2' (report) sets the first system's origin, Z is left; the active one moves at
+  // 'G10 L2 P1 x 3.5 y 17.2' (memory) sets the first system's origin, Z is left; the active one moves at
   // once.
   CHECK(run("G21 F60\nG10 L2 P1 x 3.5 y 17.2\nG1 X1 Y1 Z1").lines == Lines{"feed 4.5 18.2 1 @60"});
   CHECK(run("G21 F60\nG10 L2 P9 X100 Y0 Z-5\nG1 X1\nG59.3\nX1 Y0 Z0").lines ==

@@ -1,5 +1,7 @@
-// Reading of single lines. Rules and examples of NISTIR 6556, section 3.3; those marked (memory) were not
-// read again in its text when the test was written.
+// Reading of single lines by NISTIR 6556, section 3.3. Read in texts that carry the report: the rules for
+// numbers, that # comes before other operations, parameters 1 to 5399 (appendix E), near integers, the order
+// and repeats of items. From memory: the expression examples, FIX and FUP, the sign of MOD, blanks within
+// numbers, messages.
 #include <catch2/catch.hpp>
 #include <map>
 #include <string>
@@ -52,7 +54,7 @@ TEST_CASE("program lines: words, line number, blanks and case", "[program]") {
   CHECK(line.settings[0].value == 15);
   CHECK_FALSE(line.block_delete);
 
-  // "g0x +0. 12 34y 7" is "g0 x+0.1234 y7" (memory).
+  // "g0x +0. 12 34y 7" is "g0 x+0.1234 y7".
   const ProgramLine odd = parse_line("g0x +0. 12 34y 7", 1, Values{});
   REQUIRE(odd.words.size() == 3);
   CHECK(odd.words[1].value == 0.1234);
@@ -64,7 +66,7 @@ TEST_CASE("program lines: words, line number, blanks and case", "[program]") {
 }
 
 TEST_CASE("program lines: the order of items means nothing", "[program]") {
-  // "g40 g1 #3=15 (foo) #4=-7.0" has 120 orders of one meaning (memory).
+  // "g40 g1 #3=15 (foo) #4=-7.0" has 120 orders of one meaning.
   for (const char* text :
        {"g40 g1 #3=15 (foo) #4=-7.0", "#4=-7.0 g1 #3=15 g40 (foo)", "(foo)#3=15#4=-7.0g1g40"}) {
     const ProgramLine line = parse_line(text, 1, Values{});
@@ -105,7 +107,7 @@ TEST_CASE("program lines: expressions", "[program]") {
   CHECK(value_of("[1 + 2 * 3]") == 7);
   CHECK(value_of("[[1 + 2] * 3]") == 9);
   CHECK(value_of("[7 mod 4]") == 3);
-  CHECK(value_of("[-7 mod 4]") == 1);  // (memory) never negative
+  CHECK(value_of("[-7 mod 4]") == 1);  // never negative
   CHECK(value_of("[1 or 0]") == 1);
   CHECK(value_of("[2 and 0]") == 0);
   CHECK(value_of("[2 and -3.5]") == 1);  // any number but zero is true
