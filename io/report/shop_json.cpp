@@ -56,6 +56,17 @@ Json pass_json(const Job& job, const PassLoad& p, const ShopEstimate& shop) {
   return out;
 }
 
+Json operations_json(const Job& job, const PlanTime& time) {
+  Json out = Json::array();
+  for (std::size_t i = 0; i < job.operations.size(); ++i) {
+    double seconds = 0;
+    for (const PassTime& pass : time.passes)
+      if (pass.operation == i) seconds += pass.seconds();
+    out.push_back({{"operation", job.operations[i].name}, {"seconds", cents(seconds)}});
+  }
+  return out;
+}
+
 Json marks_json(const EdgeFinish& e) {
   if (e.marks.points.empty()) return nullptr;
   Json bands = Json::array();
@@ -116,7 +127,8 @@ Json shop_json(const Job& job, const ShopEstimate& shop) {
   Json out{{"passes", passes}, {"finish", finish}};
   out["time"] = shop.time ? Json{{"total_s", cents(shop.time->total)},
                                  {"bit_changes", shop.time->bit_changes},
-                                 {"changing_s", cents(shop.time->changing)}}
+                                 {"changing_s", cents(shop.time->changing)},
+                                 {"operations", operations_json(job, *shop.time)}}
                           : Json(nullptr);
   out["sanding"] = {{"seconds", ranged(shop.sanding.seconds, tenth)},
                     {"abrasive_sheets", mm(shop.sanding.sheets)},

@@ -174,12 +174,6 @@ std::vector<ToothPath> teeth_of(double radius, const MarkSettings& settings) {
 
 }  // namespace
 
-std::optional<double> crest_height(double radius, double advance) {
-  if (!(advance <= 2 * radius)) return std::nullopt;
-  const double half = advance / 2;
-  return half * half / (radius + std::sqrt(radius * radius - half * half));
-}
-
 std::optional<FeedMarks> feed_marks(double radius, const MarkSettings& settings) {
   check(radius, settings);
   const double turn = settings.advance_per_turn();

@@ -30,10 +30,6 @@ struct FeedMarks {
   double rq = 0;       ///< root mean square of the same
 };
 
-/// Height of the crests between circles of `radius` spaced by `advance` (mm): R - sqrt(R^2 - f^2/4), derived.
-/// Empty when the circles do not meet (f > 2R).
-std::optional<double> crest_height(double radius, double advance);
-
 /// Marks in plan of a bit turning at `radius` (> 0, mm; the bit's radius at the height looked at). Flute i
 /// turns at radius - runout/2 (1 - cos(2 pi i / flutes)); with a direction each runs on its true trochoid,
 /// against the feed (conventional) flattening the marks, with it (climb) raising them. Exact but for Ra and

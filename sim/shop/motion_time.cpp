@@ -217,13 +217,6 @@ class Clock {
 
 }  // namespace
 
-double straight_time(double length, double speed, double acceleration) {
-  Leg leg;
-  leg.length = length;
-  leg.ceiling = speed;
-  return time_of(leg, 0, acceleration).seconds;
-}
-
 PlanTime plan_time(const Job& job, const Plan& plan, const Machine& machine) {
   check(machine);
   return Clock(job, plan, machine).time();

@@ -34,7 +34,4 @@ struct PlanTime {
 /// no feed.
 PlanTime plan_time(const Job& job, const Plan& plan, const Machine& machine);
 
-/// Seconds from standstill over `length` mm and to standstill again at up to `speed` mm/s (derived).
-double straight_time(double length, double speed, double acceleration);
-
 }  // namespace ovolo

@@ -54,16 +54,4 @@ std::vector<double> split_passes(const Profile& profile, double offset, double d
   return depths;
 }
 
-std::vector<double> pass_areas(const Profile& profile, const CutSide& side,
-                               const std::vector<double>& depths) {
-  std::vector<double> areas;
-  double before = 0;
-  for (const double depth : depths) {
-    const double area = pass_area(profile, side, depth);
-    areas.push_back(std::max(0.0, area - before));
-    before = std::max(before, area);
-  }
-  return areas;
-}
-
 }  // namespace ovolo

@@ -19,8 +19,4 @@ struct PassSplit {
 /// finish cannot be, or when there is nothing to balance: the bit cuts nothing on that side.
 std::vector<double> split_passes(const Profile& profile, double offset, double depth, const PassSplit& split);
 
-/// Section (mm^2) that each pass of the list removes on that side of a flat sheet, in order.
-std::vector<double> pass_areas(const Profile& profile, const CutSide& side,
-                               const std::vector<double>& depths);
-
 }  // namespace ovolo

@@ -16,6 +16,18 @@ Profile roundover(double radius, double working_depth) {
   return point_roundover(derive_roundover(readings), 10);
 }
 
+/// Section that each pass removes on that side of a flat sheet.
+std::vector<double> pass_areas(const Profile& profile, const CutSide& side,
+                               const std::vector<double>& depths) {
+  std::vector<double> areas;
+  double before = 0;
+  for (const double depth : depths) {
+    areas.push_back(pass_area(profile, side, depth) - before);
+    before += areas.back();
+  }
+  return areas;
+}
+
 }  // namespace
 
 TEST_CASE("a first pass at half depth is far from half the work", "[shop][outside]") {

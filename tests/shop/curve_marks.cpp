@@ -25,6 +25,11 @@ MarkSettings at_feed(double feed) {
   return s;
 }
 
+/// R - sqrt(R^2 - f^2/4) (derived).
+double crest_height(double radius, double advance) {
+  return radius - std::sqrt(radius * radius - advance * advance / 4);
+}
+
 }  // namespace
 
 TEST_CASE("the surface of a pass runs from the wall to the face", "[shop]") {
@@ -63,7 +68,7 @@ TEST_CASE("marks are tallest nearest the tip", "[shop]") {
   // Just above the tip flat's rim: one mark a turn (the low flute runs 20 um up), on a radius of a, leaning
   // by the curve's own slope there.
   const double a = bit.tip_flat_radius();
-  const double rt = *crest_height(a, 2540.0 / 18000) * std::sqrt(25 - 1.38 * 1.38) / 5;
+  const double rt = crest_height(a, 2540.0 / 18000) * std::sqrt(25 - 1.38 * 1.38) / 5;
   CHECK(marks.tallest == Approx(rt).epsilon(1e-6));
   CHECK(marks.tallest_at.y == Approx(-3.55).margin(1e-9));
   CHECK(marks.marks_per_inch == Approx(25.4 * 18000 / 2540));

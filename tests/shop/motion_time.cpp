@@ -47,12 +47,22 @@ Machine machine() {
   return m;
 }
 
+/// From standstill to standstill at up to `speed` (derived).
+double straight_time(double length, double speed, double acceleration) {
+  return length >= speed * speed / acceleration ? length / speed + speed / acceleration
+                                                : 2 * std::sqrt(length / acceleration);
+}
+
 }  // namespace
 
 TEST_CASE("a straight move from standstill to standstill", "[shop]") {
-  CHECK(straight_time(100, 25, 1000) == Approx(100.0 / 25 + 25.0 / 1000));
-  CHECK(straight_time(0.1, 25, 1000) == Approx(2 * std::sqrt(0.1 / 1000)));
-  CHECK(straight_time(0.625, 25, 1000) == Approx(2 * 0.025));  // the feed is just reached
+  for (const double length : {0.1, 0.625, 1.0, 100.0}) {  // at 0.625 mm the feed is just reached
+    Plan plan;
+    plan.moves.push_back(move(Segment::line({0, 0}, {length, 0}), 0, 0, 25 * 60));
+    const PlanTime t = plan_time(job(), plan, machine());
+    CHECK(t.total == Approx(straight_time(length, 25, 1000)));
+    CHECK(t.passes[0].at_feed == Approx(std::max(0.0, length - 0.625) / 25).margin(1e-9));
+  }
 }
 
 TEST_CASE("corners", "[shop]") {
