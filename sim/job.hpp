@@ -57,6 +57,7 @@ struct BitReading {
   double value = 0;
   double error = 0.03;  ///< one standard deviation
   std::string date;     ///< "2024-05-02", empty when it is not told
+  std::optional<double> run = {};  ///< metres of edge the bit had cut by then
 };
 
 struct Bit {

@@ -11,7 +11,10 @@ namespace ovolo::cli {
 void add_compare(CLI::App& app);
 void add_bits(CLI::App& app);
 void add_cut(CLI::App& app);
+void add_batch(CLI::App& app);
 void add_dial(CLI::App& app);
+void add_fit(CLI::App& app);
+void add_wear(CLI::App& app);
 void add_new(CLI::App& app);
 void add_offset(CLI::App& app);
 void add_sand(CLI::App& app);

@@ -33,6 +33,9 @@ int main(int argc, char** argv) {
   ovolo::cli::add_cut(app);
   ovolo::cli::add_bits(app);
   ovolo::cli::add_dial(app);
+  ovolo::cli::add_fit(app);
+  ovolo::cli::add_wear(app);
+  ovolo::cli::add_batch(app);
   ovolo::cli::add_offset(app);
   ovolo::cli::add_new(app);
   ovolo::cli::add_compare(app);

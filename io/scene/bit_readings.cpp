@@ -19,9 +19,10 @@ std::optional<BitReading> read_one(const Node& item, const Table& bit_table, con
   const auto value = table.length("value", Range::not_negative(), Need::yes);
   const auto own_error = table.length("error", Range::positive());
   const auto date = table.date("date");
+  const auto run = table.number("run", Range::not_negative(1e9));
   table.finish();
   if (!what || !value || (table.has("error") && !own_error)) return {};
-  return BitReading{std::string(kWhat[*what]), *value, own_error.value_or(error), date.value_or(bit.date)};
+  return BitReading{std::string(kWhat[*what]), *value, own_error.value_or(error), date.value_or(bit.date), run};
 }
 
 /// The readings of one kind that count, as one.

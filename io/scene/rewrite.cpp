@@ -2,26 +2,21 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-
 #include "io/error.hpp"
 #include "io/length.hpp"
 #include "io/scene/node.hpp"
+#include "io/scene/text_edits.hpp"
 #include "io/scene/toml.hpp"
-#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
 
-struct Edit {
-  std::size_t from, to;
-  std::string text;
-};
+constexpr double kLeastPass = 0.01;  // mm: a pass is at least so much deeper than the one before
 
 class Rewriter {
  public:
   Rewriter(std::string_view text, const std::string& name)
-      : text_(text), name_(name), root_(parse_toml(text, name)) {
+      : text_(text), name_(name), root_(parse_toml(text, name)), edits_(text) {
     if (const Entry* units = root_.find("units"))
       if (const auto* word = std::get_if<std::string>(&units->value.value); word && *word == "inch")
         units_ = Units::inch;
@@ -34,92 +29,31 @@ class Rewriter {
     const Node& op = operations->value.items()[s.operation];
     const Entry* depth = op.find("depth");
     if (!depth) fail(op.at, "the operation has no depth to change");
-    const auto [from, to] = extent(depth->value);
-    edits_.push_back({from, to, written(s.depth, depth->value)});
-    if (const Entry* offset = op.find("offset")) {
-      const auto [a, b] = extent(offset->value);
-      edits_.push_back({a, b, written(s.offset, offset->value)});
-    } else if (s.offset != 0) {
-      // On a line of its own where the operation is written in lines, else behind the depth.
-      const std::size_t begin = offset_of(depth->at), line = text_.rfind('\n', begin) + 1;
-      const bool own_line =
-          text_.substr(line, begin - line).find_first_not_of(" \t") == std::string_view::npos;
-      const std::string value = "offset = " + written(s.offset, depth->value);
-      if (own_line)
-        edits_.push_back({begin, begin, value + "\n" + std::string(text_.substr(line, begin - line))});
-      else
-        edits_.push_back({to, to, ", " + value});
-    }
+    edits_.replace(edits_.extent(depth->value), written(s.depth, depth->value));
+    if (const Entry* offset = op.find("offset"))
+      edits_.replace(edits_.extent(offset->value), written(s.offset, offset->value));
+    else if (s.offset != 0)
+      add_offset(*depth, s.offset);
     if (const Entry* passes = op.find("passes"); passes && passes->value.is_list())
       set_passes(passes->value, s.depth);
   }
 
-  std::string result() {
-    std::sort(edits_.begin(), edits_.end(), [](const Edit& a, const Edit& b) { return a.from < b.from; });
-    std::string out;
-    std::size_t at = 0;
-    for (const Edit& e : edits_) {
-      out += text_.substr(at, e.from - at);
-      out += e.text;
-      at = e.to;
-      // A comment behind it stays in its column as far as the blanks before it allow.
-      const std::size_t hash = text_.find_first_not_of(' ', at);
-      if (hash == std::string_view::npos || text_[hash] != '#' || e.from == e.to) continue;
-      const std::size_t before = e.to - e.from, blanks = hash - at;
-      if (e.text.size() > before)
-        at += std::min(e.text.size() - before, blanks > 0 ? blanks - 1 : 0);
-      else
-        out.append(before - e.text.size(), ' ');
-    }
-    out += text_.substr(at);
-    return out;
-  }
+  std::string result() { return edits_.result(); }
 
  private:
   [[noreturn]] void fail(Place at, const std::string& what) const {
     throw SceneError({name_, at.line, at.column}, what);
   }
 
-  // Byte of a place; columns count characters.
-  std::size_t offset_of(Place place) const {
-    std::size_t at = 0;
-    for (int line = 1; line < place.line; ++line) {
-      at = text_.find('\n', at);
-      if (at == std::string_view::npos) return text_.size();
-      ++at;
-    }
-    for (int column = 1; column < place.column && at < text_.size(); ++column)
-      at += std::max<std::size_t>(1, utf8_character(text_.substr(at)));
-    return at;
-  }
-
-  // First and last byte of a number, a text or a list as it is written.
-  std::pair<std::size_t, std::size_t> extent(const Node& node) const {
-    const std::size_t from = offset_of(node.at);
-    return {from, end_of(from)};
-  }
-  std::size_t end_of(std::size_t at) const {
-    if (at >= text_.size()) return at;
-    const char c = text_[at];
-    if (c == '"' || c == '\'') return end_of_text(at);
-    if (c == '[') {
-      for (++at; at < text_.size() && text_[at] != ']';) {
-        if (text_[at] == '#')
-          at = std::min(text_.find('\n', at), text_.size());
-        else if (text_[at] == '"' || text_[at] == '\'' || text_[at] == '[')
-          at = end_of(at);
-        else
-          ++at;
-      }
-      return std::min(at + 1, text_.size());
-    }
-    return std::min(text_.find_first_of(",]}# \t\r\n", at), text_.size());
-  }
-  std::size_t end_of_text(std::size_t at) const {
-    const char quote = text_[at];
-    for (++at; at < text_.size() && text_[at] != quote; ++at)
-      if (text_[at] == '\\' && quote == '"') ++at;
-    return std::min(at + 1, text_.size());
+  // On a line of its own where the operation is written in lines, else behind the depth.
+  void add_offset(const Entry& depth, double offset) {
+    const std::size_t begin = edits_.offset_of(depth.at), line = text_.rfind('\n', begin) + 1;
+    const std::string_view before = text_.substr(line, begin - line);
+    const std::string value = "offset = " + written(offset, depth.value);
+    if (before.find_first_not_of(" \t") == std::string_view::npos)
+      edits_.insert(begin, value + "\n" + std::string(before));
+    else
+      edits_.insert(edits_.extent(depth.value).to, ", " + value);
   }
 
   // The length in the manner of what stood there.
@@ -135,39 +69,33 @@ class Rewriter {
     return fmt::format("\"{} mm\"", format_number(mm, 3));
   }
 
+  double value_of(const Node& item) const {
+    if (const auto* text = std::get_if<std::string>(&item.value)) return parse_length(*text, units_);
+    const auto* whole = std::get_if<std::int64_t>(&item.value);
+    const auto* real = std::get_if<double>(&item.value);
+    return to_mm(whole ? static_cast<double>(*whole) : real ? *real : 0, units_);
+  }
+
+  // The last pass becomes the new depth; earlier ones that are no longer shallower go.
   void set_passes(const Node& passes, double depth) {
     const auto& items = passes.items();
-    const auto value = [&](const Node& item) {
-      if (const auto* text = std::get_if<std::string>(&item.value)) return parse_length(*text, units_);
-      const auto* whole = std::get_if<std::int64_t>(&item.value);
-      const auto* real = std::get_if<double>(&item.value);
-      return to_mm(whole ? static_cast<double>(*whole) : real ? *real : 0, units_);
-    };
-    const auto [from, to] = extent(passes);
     if (items.empty()) return;
-    // The last pass becomes the new depth; earlier ones that are no longer shallower go.
     std::size_t keep = items.size() - 1;
-    while (keep > 0 && value(items[keep - 1]) > depth - kLeastPass) --keep;
+    while (keep > 0 && value_of(items[keep - 1]) > depth - kLeastPass) --keep;
     if (keep == items.size() - 1) {
-      const auto [a, b] = extent(items.back());
-      edits_.push_back({a, b, written(depth, items.back())});
+      edits_.replace(edits_.extent(items.back()), written(depth, items.back()));
       return;
     }
     std::string list = "[";
-    for (std::size_t i = 0; i < keep; ++i) {
-      const auto [a, b] = extent(items[i]);
-      list += std::string(text_.substr(a, b - a)) + ", ";
-    }
-    edits_.push_back({from, to, list + written(depth, items.back()) + "]"});
+    for (std::size_t i = 0; i < keep; ++i) list += std::string(edits_.written(items[i])) + ", ";
+    edits_.replace(edits_.extent(passes), list + written(depth, items.back()) + "]");
   }
-
-  static constexpr double kLeastPass = 0.01;  // mm: a pass is at least so much deeper than the one before
 
   std::string_view text_;
   const std::string& name_;
   Node root_;
   Units units_ = Units::mm;
-  std::vector<Edit> edits_;
+  TextEdits edits_;
 };
 
 }  // namespace

@@ -22,6 +22,8 @@ struct EdgeCase {
   WishWindow window() const { return WishWindow(bit.profile, wanted, stock, wishes, deepest()); }
   /// The section that a level pass leaves along a straight edge.
   SectionMeasures measure(double depth, double offset) const;
+  /// The wishes that such a section breaks, as a verdict would count them.
+  WishSet broken(const SectionMeasures& m) const;
 };
 
 }  // namespace ovolo

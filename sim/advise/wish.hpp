@@ -20,6 +20,7 @@ class WishSet {
   constexpr bool has(Wish w) const { return (bits_ >> static_cast<unsigned>(w) & 1u) != 0; }
   constexpr WishSet with(Wish w) const { return WishSet(bits_ | 1u << static_cast<unsigned>(w)); }
   constexpr WishSet without(Wish w) const { return WishSet(bits_ & ~(1u << static_cast<unsigned>(w))); }
+  constexpr bool empty() const { return bits_ == 0; }
   constexpr bool holds(WishSet other) const { return (bits_ & other.bits_) == other.bits_; }
 
  private:

@@ -1,0 +1,125 @@
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <chrono>
+#include <cstdio>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "io/cli/commands.hpp"
+#include "io/cli/picture_files.hpp"
+#include "io/cli/run.hpp"
+#include "io/output_folder.hpp"
+#include "io/report/dial.hpp"
+#include "io/scene/scene.hpp"
+#include "render/wear_plot.hpp"
+#include "sim/advise/edge_case.hpp"
+#include "sim/advise/wear.hpp"
+#include "sim/error.hpp"
+
+namespace ovolo::cli {
+namespace {
+
+struct WearOptions {
+  std::string scene, out;
+};
+
+std::optional<double> days_of(const std::string& date) {
+  int y = 0, m = 0, d = 0;
+  if (std::sscanf(date.c_str(), "%d-%d-%d", &y, &m, &d) != 3) return {};
+  using namespace std::chrono;
+  const year_month_day day_of{year{y}, month{static_cast<unsigned>(m)}, day{static_cast<unsigned>(d)}};
+  if (!day_of.ok()) return {};
+  return static_cast<double>(sys_days(day_of).time_since_epoch().count());
+}
+
+// By metres when every reading of the working depth tells them, else by days.
+std::vector<WearReading> readings_of(const Bit& bit, bool& by_run) {
+  std::vector<WearReading> out;
+  by_run = true;
+  for (const BitReading& r : bit.readings)
+    if (r.what == "working_depth") by_run = by_run && r.run.has_value();
+  for (const BitReading& r : bit.readings) {
+    if (r.what != "working_depth") continue;
+    const std::optional<double> at = by_run ? r.run : days_of(r.date);
+    if (at) out.push_back({*at, r.value, r.error, r.date});
+  }
+  return out;
+}
+
+std::string when(const render::WearPlot& plot, const std::optional<double>& at) {
+  return at ? render::place_text(plot, *at) : "later than these readings tell";
+}
+
+std::string wear_text(const render::WearPlot& plot) {
+  const Wear& wear = plot.wear;
+  const double per = plot.by_run ? 100 : 30;
+  std::string out = fmt::format(
+      "  working depth {:.3f} +-{:.3f} mm at the last of {} readings; it loses {:.3f} +-{:.3f} mm in {}\n",
+      wear.depth_now, 1.96 * wear.depth_now_error, wear.readings.size(), wear.loss * per,
+      1.96 * wear.loss_error * per, plot.by_run ? "100 m of edge" : "30 days");
+  if (wear.chance < 0.01)
+    out += fmt::format(
+        "  the readings scatter more than their errors say (by chance: {}): the wear is not even\n",
+        io::percent_text(wear.chance));
+  if (!plot.limit)
+    return out +
+           "  these settings are outside the wishes already, or no wear brings them there: run `ovolo "
+           "dial`\n";
+  out += fmt::format("  the edge leaves its wishes ({}) when the bit works less than {:.3f} mm deep: {}\n",
+                     name_of(plot.limit->breaks), plot.limit->working_depth, when(plot, plot.reach.likely));
+  return out + fmt::format("    with 95 %: not before {}; at the latest {}\n",
+                           when(plot, plot.reach.earliest), when(plot, plot.reach.latest));
+}
+
+void run_wear(const WearOptions& options) {
+  const Job job = io::read_scene(options.scene);
+  std::optional<io::OutputFolder> folder;
+  if (!options.out.empty()) folder.emplace(options.out);
+  std::string text = fmt::format("{}: wear of the bits\n", job.title);
+  int number = 0;
+  for (std::uint32_t i = 0; i < job.operations.size(); ++i) {
+    const Operation& op = job.operations[i];
+    if (op.kind != OperationKind::edge || !job.bits[op.bit].roundover) continue;
+    ++number;
+    const Bit& bit = job.bits[op.bit];
+    text += fmt::format("\n{}  (bit '{}', depth {:.3f} mm, offset {:.3f} mm)\n", op.name, bit.id, op.depth,
+                        op.offset);
+    bool by_run = false;
+    const std::vector<WearReading> readings = readings_of(bit, by_run);
+    Wear wear;
+    try {
+      wear = fit_wear(readings);
+    } catch (const JobError& e) {
+      text += fmt::format("  {}: keep dated readings of the bit in its bits file\n", e.what());
+      continue;
+    }
+    render::WearPlot plot{wear, bit.id, op.name, by_run, std::nullopt, {}};
+    plot.limit = with_places(job, [&] { return wear_limit(EdgeCase::of(job, i), op.depth, op.offset); });
+    if (plot.limit) plot.reach = wear.reaches(plot.limit->working_depth);
+    text += wear_text(plot);
+    if (folder)
+      save_drawing(*folder, fmt::format("{}-{}-wear", number, file_stem(bit.id)), render::draw_wear(plot));
+  }
+  if (number == 0) text += "\nthe scene has no edge operation with a point-cutting roundover\n";
+  if (folder) {
+    folder->write("wear.txt", text);
+    folder->commit();
+  }
+  fmt::print("{}", text);
+  if (folder) fmt::print("\nIn {}: {}\n", options.out, fmt::join(folder->names(), ", "));
+}
+
+}  // namespace
+
+void add_wear(CLI::App& app) {
+  const auto options = std::make_shared<WearOptions>();
+  CLI::App* command =
+      app.add_subcommand("wear", "from a bit's dated readings: when it will leave the window");
+  command->add_option("scene", options->scene, "the scene, a TOML file")->required();
+  command->add_option("--out", options->out, "folder for the pictures and wear.txt");
+  command->callback([options] { run_wear(*options); });
+}
+
+}  // namespace ovolo::cli

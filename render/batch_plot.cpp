@@ -1,0 +1,195 @@
+#include "render/batch_plot.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+#include <vector>
+
+#include "render/labels.hpp"
+#include "sim/advise/edge_case.hpp"
+#include "sim/measure/verdict.hpp"
+
+namespace ovolo::render {
+namespace {
+
+constexpr double kWidth = 1200, kTop = 136, kPanelWidth = 480, kPanelHeight = 168;
+constexpr double kColumns[] = {90, 670};
+constexpr double kRowStep = 256;
+constexpr double kDegrees = 180 / std::numbers::pi;
+
+struct Panel {
+  std::string name, unit;
+  const Spread* spread = nullptr;
+  double factor = 1;
+  std::optional<double> wish;  // in the spread's own unit
+  double broken = 0;
+};
+
+std::string share_text(double share) {
+  if (share <= 0) return "none";
+  return share < 0.0005 ? "under 0.1 %" : fmt::format("{:.1f} %", 100 * share);
+}
+
+class Sheet {
+ public:
+  explicit Sheet(const BatchPlot& plot)
+      : plot_(plot), panels_(collect(plot)), canvas_(kWidth, height(panels_.size()), kPaper) {
+    beyond_ = canvas_.hatch(kOrange, 1.6, 6, 45, mix(kPaper, kOrange, 0.25));
+  }
+
+  std::string draw() {
+    TextStyle style;
+    style.size = 20;
+    style.bold = true;
+    canvas_.text({40, 44},
+                 fitted("A batch: " + plot_.job.operations[plot_.edge.operation].name, kWidth - 80, 20, true),
+                 style);
+    style = {};
+    style.size = 14;
+    style.color = kMuted;
+    canvas_.text(
+        {40, 68},
+        fmt::format("{} batches of {} part{} drawn (seed {}); {:.1f} % of these edges are within every wish",
+                    plot_.batch.batches, plot_.batch.parts, plot_.batch.parts == 1 ? "" : "s",
+                    plot_.batch.seed, 100 * plot_.edge.within),
+        style);
+    canvas_.text({40, 90}, "Height of a bar: share of the edges. Dashed line: the wish. Hatched: beyond it.",
+                 style);
+    for (std::size_t i = 0; i < panels_.size(); ++i)
+      panel(panels_[i], {kColumns[i % 2], kTop + kRowStep * static_cast<double>(i / 2)});
+    return canvas_.svg();
+  }
+
+ private:
+  static std::vector<Panel> collect(const BatchPlot& plot) {
+    const Wishes& w = plot.job.wishes;
+    const BatchEdge& e = plot.edge;
+    const WantedForm wanted = EdgeCase::of(plot.job, e.operation).wanted;
+    const auto broken = [&](Wish wish) { return e.broken[static_cast<std::size_t>(wish)]; };
+    const std::string degrees = "\u00b0";
+    std::vector<Panel> out{{"lip", "mm", &e.lip, 1, w.lip, broken(Wish::lip)},
+                           {"flat band", "mm", &e.band, 1, w.band, broken(Wish::band)},
+                           {"face break", degrees, &e.face_break, kDegrees,
+                            w.face_break + own_face_break(wanted), broken(Wish::face_break)},
+                           {"wall break", degrees, &e.wall_break, kDegrees,
+                            w.wall_break + own_wall_break(wanted), broken(Wish::wall_break)}};
+    for (std::size_t i = 0; i < e.exposure.size(); ++i)
+      for (const std::string& name : w.hidden)
+        if (plot.job.stock.layers[i].name == name)
+          out.push_back(
+              {"\u201c" + name + "\u201d shows", "mm", &e.exposure[i], 1, 1e-3, broken(Wish::hidden)});
+    out.push_back({"foot depth", "mm", &e.foot_depth, 1, std::nullopt, broken(Wish::foot)});
+    return out;
+  }
+
+  static double height(std::size_t panels) {
+    return kTop + kRowStep * std::ceil(static_cast<double>(panels) / 2) - 16;
+  }
+
+  void panel(const Panel& p, Vec2 corner) {
+    const Spread& s = *p.spread;
+    const PixelBox frame{corner, corner + Vec2{kPanelWidth, kPanelHeight}};
+    TextStyle style;
+    style.size = 15;
+    style.bold = true;
+    canvas_.text(corner - Vec2{0, 9}, p.name, style);
+    style.size = 13;
+    style.anchor = Anchor::end;
+    style.bold = p.broken > 0;
+    style.color = p.broken > 0 ? kOrange : kMuted;
+    if (p.wish) canvas_.text({frame.hi.x, corner.y - 9}, "beyond the wish: " + share_text(p.broken), style);
+    if (s.bins.empty()) {
+      style = {};
+      style.color = kMuted;
+      style.anchor = Anchor::middle;
+      canvas_.text((frame.lo + frame.hi) / 2, "does not exist here", style);
+      canvas_.rectangle(frame, no_fill(), {kMuted, 1, "", 1});
+      return;
+    }
+    // The axis takes in the wish, so that one sees how far off it is.
+    double lo = s.from, hi = s.to;
+    if (p.wish) {
+      lo = std::min(lo, *p.wish);
+      hi = std::max(hi, *p.wish + 0.15 * (*p.wish - std::min(lo, 0.0)));
+    }
+    if (const double least = 0.02 / p.factor; hi - lo < least) hi = lo + least;
+    const auto x_of = [&](double v) { return frame.lo.x + 10 + (frame.width() - 20) * (v - lo) / (hi - lo); };
+    const double tallest = *std::max_element(s.bins.begin(), s.bins.end());
+    bars(p, frame, x_of, tallest);
+    if (p.wish)
+      canvas_.line({x_of(*p.wish), frame.lo.y}, {x_of(*p.wish), frame.hi.y}, {kOrange, 1.8, "7 4", 1});
+    canvas_.rectangle(frame, no_fill(), {kMuted, 1, "", 1});
+    axis(p, frame, lo, hi, x_of);
+    style = {};
+    style.size = 12;
+    style.color = kMuted;
+    const auto number = [&](double v) {
+      return fmt::format("{:.{}f}", v * p.factor, p.unit == "mm" ? 3 : 1);
+    };
+    canvas_.text({frame.lo.x, frame.hi.y + 42},
+                 fmt::format("middle {}, 9 in 10 from {} to {}, largest {} {}", number(s.middle),
+                             number(s.low), number(s.high), number(s.most), p.unit),
+                 style);
+    style.anchor = Anchor::end;
+    canvas_.text({frame.lo.x - 8, frame.lo.y + 18}, fmt::format("{:.0f} %", 100 * tallest), style);
+    canvas_.text({frame.lo.x - 8, frame.hi.y}, "0 %", style);
+  }
+
+  template <class X>
+  void bars(const Panel& p, const PixelBox& frame, const X& x_of, double tallest) {
+    const Spread& s = *p.spread;
+    const double step = (s.to - s.from) / static_cast<double>(s.bins.size());
+    for (std::size_t i = 0; i < s.bins.size(); ++i) {
+      if (s.bins[i] <= 0) continue;
+      const double from = s.from + step * static_cast<double>(i), to = from + step;
+      double x0 = x_of(from), x1 = x_of(to);
+      if (x1 - x0 < 3) {  // all in one place: a bar that can be seen
+        const double middle = (x0 + x1) / 2;
+        x0 = middle - 3;
+        x1 = middle + 3;
+      }
+      const double y = frame.hi.y - (kPanelHeight - 14) * s.bins[i] / tallest;
+      const bool beyond = p.wish && (from + to) / 2 > *p.wish;
+      const Fill fill =
+          beyond ? Fill{std::nullopt, beyond_, 1, false} : Fill{mix(kPaper, kBlue, 0.55), "", 1, false};
+      canvas_.rectangle({{x0 + 0.5, y}, {x1 - 0.5, frame.hi.y}}, fill,
+                        {beyond ? kOrange : kBlue, 0.8, "", 1});
+    }
+  }
+
+  template <class X>
+  void axis(const Panel& p, const PixelBox& frame, double lo, double hi, const X& x_of) {
+    const double step = round_below((hi - lo) * p.factor / 5);
+    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
+    const bool mm = p.unit == "mm";
+    TextStyle style;
+    style.size = 12;
+    style.anchor = Anchor::middle;
+    double last = -1e9;
+    for (double k = std::ceil(lo * p.factor / step - 1e-9); k * step <= hi * p.factor + 1e-12; ++k) {
+      const double x = x_of(k * step / p.factor);
+      canvas_.line({x, frame.hi.y}, {x, frame.hi.y + 5}, {kInk, 1, "", 1});
+      if (x - last < 52) continue;
+      last = x;
+      canvas_.text({x, frame.hi.y + 19}, fmt::format("{:.{}f}{}", k * step + 0.0, decimals, mm ? "" : p.unit),
+                   style);
+    }
+    style.anchor = Anchor::end;
+    style.color = kMuted;
+    if (mm) canvas_.text({frame.hi.x, frame.hi.y + 42}, "mm", style);
+  }
+
+  const BatchPlot& plot_;
+  std::vector<Panel> panels_;
+  Canvas canvas_;
+  std::string beyond_;
+};
+
+}  // namespace
+
+std::string draw_batch(const BatchPlot& plot) { return Sheet(plot).draw(); }
+
+}  // namespace ovolo::render

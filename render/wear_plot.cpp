@@ -1,0 +1,190 @@
+#include "render/wear_plot.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <vector>
+
+#include "render/labels.hpp"
+
+namespace ovolo::render {
+namespace {
+
+constexpr double kWidth = 1200, kHeight = 680;
+constexpr PixelBox kFrame{{110, 110}, {1090, 580}};
+
+std::string day_after(const std::string& first, double days) {
+  int y = 0, m = 0, d = 0;
+  if (std::sscanf(first.c_str(), "%d-%d-%d", &y, &m, &d) != 3) return fmt::format("day {:.0f}", days);
+  using namespace std::chrono;
+  const sys_days start =
+      year_month_day{year{y}, month{static_cast<unsigned>(m)}, day{static_cast<unsigned>(d)}};
+  const year_month_day at{start + std::chrono::days{static_cast<int>(std::lround(days))}};
+  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(at.year()), static_cast<unsigned>(at.month()),
+                     static_cast<unsigned>(at.day()));
+}
+
+class Sheet {
+ public:
+  explicit Sheet(const WearPlot& plot) : plot_(plot), wear_(plot.wear), canvas_(kWidth, kHeight, kPaper) {
+    const auto& r = wear_.readings;
+    const double seen = std::max(1.0, r.back().at - r.front().at);
+    from_ = r.front().at - 0.06 * seen;
+    to_ = r.back().at + 0.35 * seen;
+    if (plot.reach.likely) to_ = std::max(to_, std::min(*plot.reach.likely + 0.2 * seen, from_ + 6 * seen));
+    top_ = low_ = r.front().depth;
+    for (const WearReading& p : r) {
+      top_ = std::max(top_, p.depth + 2 * p.error);
+      low_ = std::min(low_, p.depth - 2 * p.error);
+    }
+    low_ = std::min(low_, wear_.depth_at(to_));
+    if (plot.limit) low_ = std::min(low_, plot.limit->working_depth);
+    const double room = 0.08 * std::max(0.05, top_ - low_);
+    top_ += room;
+    low_ -= 1.5 * room;
+  }
+
+  std::string draw() {
+    TextStyle style;
+    style.size = 20;
+    style.bold = true;
+    canvas_.text({40, 44}, fitted("Wear of the bit \u201c" + plot_.bit + "\u201d", kWidth - 80, 20, true),
+                 style);
+    style = {};
+    style.size = 14;
+    style.color = kMuted;
+    canvas_.text({40, 68}, fitted(summary(), kWidth - 80, 14), style);
+    canvas_.begin_clip(Path().rectangle(kFrame.lo, kFrame.hi));
+    band();
+    canvas_.end();
+    limit();
+    readings();
+    canvas_.rectangle(kFrame, no_fill(), {kInk, 1.2, "", 1});
+    axes();
+    return canvas_.svg();
+  }
+
+ private:
+  Vec2 at(double t, double depth) const {
+    return {kFrame.lo.x + kFrame.width() * (t - from_) / (to_ - from_),
+            kFrame.lo.y + kFrame.height() * (top_ - depth) / (top_ - low_)};
+  }
+
+  std::string summary() const {
+    const double per = plot_.by_run ? 100 : 30;
+    return fmt::format(
+        "Readings with two standard errors, the line through them and the band that holds it with 95 %. It "
+        "loses {:.3f} "
+        "\u00b1 {:.3f} mm in {}.",
+        wear_.loss * per, 1.96 * wear_.loss_error * per, plot_.by_run ? "100 m of edge" : "30 days");
+  }
+
+  void band() {
+    std::vector<Vec2> area, line;
+    constexpr int kSteps = 120;
+    const auto t_of = [&](int i) { return from_ + (to_ - from_) * i / kSteps; };
+    for (int i = 0; i <= kSteps; ++i) {
+      area.push_back(at(t_of(i), wear_.depth_at(t_of(i)) + 1.96 * wear_.error_at(t_of(i))));
+      line.push_back(at(t_of(i), wear_.depth_at(t_of(i))));
+    }
+    for (int i = kSteps; i >= 0; --i)
+      area.push_back(at(t_of(i), wear_.depth_at(t_of(i)) - 1.96 * wear_.error_at(t_of(i))));
+    canvas_.polygon(area, {mix(kPaper, kBlue, 0.16), "", 1, false}, no_stroke());
+    canvas_.polyline(line, {kBlue, 2.2, "", 1});
+  }
+
+  void limit() {
+    if (!plot_.limit) return;
+    const double y = at(from_, plot_.limit->working_depth).y;
+    canvas_.line({kFrame.lo.x, y}, {kFrame.hi.x, y}, {kOrange, 2, "8 5", 1});
+    TextStyle style;
+    style.size = 13;
+    style.color = kOrange;
+    style.bold = true;
+    style.halo = true;
+    canvas_.text(
+        {kFrame.lo.x + 10, y + 19},
+        fmt::format("below {:.3f} mm the {} of \u201c{}\u201d leaves its wish", plot_.limit->working_depth,
+                    name_of(plot_.limit->breaks), fitted(plot_.operation, 300, 13, true)),
+        style);
+    if (!plot_.reach.likely || *plot_.reach.likely > to_) return;
+    const Vec2 p = at(*plot_.reach.likely, plot_.limit->working_depth);
+    if (plot_.reach.earliest) {
+      const double x0 = at(*plot_.reach.earliest, 0).x;
+      const double x1 =
+          plot_.reach.latest ? std::min(at(*plot_.reach.latest, 0).x, kFrame.hi.x) : kFrame.hi.x;
+      canvas_.line({x0, p.y}, {x1, p.y}, {kOrange, 5, "", 0.6});
+    }
+    canvas_.circle(p, 7, {kOrange, "", 1, false}, {kPaper, 2, "", 1});
+    style.color = kInk;
+    const bool late = p.x > kFrame.hi.x - 160;
+    style.anchor = late ? Anchor::end : Anchor::start;
+    canvas_.text(p + Vec2{late ? -12.0 : 12.0, -12}, place_text(plot_, *plot_.reach.likely), style);
+  }
+
+  void readings() {
+    for (const WearReading& r : wear_.readings) {
+      const Vec2 p = at(r.at, r.depth), up = at(r.at, r.depth + 2 * r.error),
+                 down = at(r.at, r.depth - 2 * r.error);
+      canvas_.line(up, down, {kInk, 1.6, "", 1});
+      for (const Vec2 end : {up, down}) canvas_.line(end - Vec2{5, 0}, end + Vec2{5, 0}, {kInk, 1.6, "", 1});
+      canvas_.circle(p, 4.5, {kInk, "", 1, false}, {kPaper, 1.5, "", 1});
+    }
+  }
+
+  // Depths in mm (factor 1) or inches at one side.
+  void depths(double factor, double x, double way, const TextStyle& style) {
+    const double step = round_below((top_ - low_) / factor / 6);
+    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
+    for (double k = std::ceil(low_ / factor / step); k * step * factor <= top_; ++k) {
+      const double y = at(from_, k * step * factor).y;
+      canvas_.line({x, y}, {x + 6 * way, y}, {style.color, 1, "", 1});
+      canvas_.text({x + 10 * way, y + 4}, fmt::format("{:.{}f}", k * step, decimals), style);
+    }
+  }
+
+  void axes() {
+    TextStyle style;
+    style.size = 12;
+    style.anchor = Anchor::end;
+    depths(1, kFrame.lo.x, -1, style);
+    style.anchor = Anchor::start;
+    style.color = kMuted;
+    depths(25.4, kFrame.hi.x, 1, style);
+    style.color = kInk;
+    style.anchor = Anchor::middle;
+    const double first = plot_.by_run ? 0 : wear_.readings.front().at, span = round_below((to_ - from_) / 6);
+    for (double k = std::ceil((from_ - first) / span - 1e-9); first + k * span <= to_; ++k) {
+      const double x = at(first + k * span, low_).x;
+      canvas_.line({x, kFrame.hi.y}, {x, kFrame.hi.y + 6}, {kInk, 1, "", 1});
+      canvas_.text({x, kFrame.hi.y + 22}, place_text(plot_, first + k * span), style);
+    }
+    style.size = 14;
+    canvas_.text({(kFrame.lo.x + kFrame.hi.x) / 2, kFrame.hi.y + 52},
+                 plot_.by_run ? "edge cut with it, metres" : "day of the reading", style);
+    style.turn = -90;
+    canvas_.text({kFrame.lo.x - 62, (kFrame.lo.y + kFrame.hi.y) / 2}, "working depth, mm", style);
+    style.turn = 90;
+    style.color = kMuted;
+    canvas_.text({kFrame.hi.x + 66, (kFrame.lo.y + kFrame.hi.y) / 2}, "inch", style);
+  }
+
+  const WearPlot& plot_;
+  const Wear& wear_;
+  Canvas canvas_;
+  double from_ = 0, to_ = 1, top_ = 1, low_ = 0;
+};
+
+}  // namespace
+
+std::string place_text(const WearPlot& plot, double at) {
+  if (plot.by_run) return fmt::format("{:.0f} m", at);
+  return day_after(plot.wear.readings.front().date, at - plot.wear.readings.front().at);
+}
+
+std::string draw_wear(const WearPlot& plot) { return Sheet(plot).draw(); }
+
+}  // namespace ovolo::render
