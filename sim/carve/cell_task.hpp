@@ -34,7 +34,8 @@ struct CellTask {
     columns,     ///< straight along y
     strip,       ///< straight
     ring,        ///< a circle
-    large_ring,  ///< a circle far larger than the tile
+    large_ring,  ///< a large circle
+    far_ring,    ///< a circle whose centre is far from the tile: by a polynomial
     disc,        ///< one place
   };
   Path path = Path::disc;
@@ -51,15 +52,19 @@ struct CellTask {
   Linear across;                                 ///< straight paths: signed distance
   float centre_x = 0, centre_y = 0, radius = 0;  ///< circles and places
   float excess = 0;                              ///< circles: rho^2 - radius^2 at the first cell
+  /// Far circles: rho - radius as a polynomial in (rho^2 - radius^2 - excess_middle) * excess_scale.
+  float excess_middle = 0, excess_scale = 0;
+  std::array<float, 5> far{};
 };
 
 /// A kind of place behind the foot at which a climbing bit may cut lowest: the outer end of a profile piece
 /// (its radius and height), the place on a cone, or one on a curved piece, told by a curve of the way back.
 struct ClimbPlace {
   FloatPiece piece;
-  float r0 = 0, h1 = 0;               ///< inner end, height of the outer one
-  bool end = false;                   ///< the piece's outer end
-  const ClimbBack* curved = nullptr;  ///< curved pieces
+  float r0 = 0, h1 = 0;                 ///< inner end, height of the outer one
+  bool end = false;                     ///< the piece's outer end
+  float most_back = 0;                  ///< how far back it can lie
+  const SmoothCurve* curved = nullptr;  ///< curved pieces
 };
 
 /// A ramp or a helix over one tile. Its profile pieces are all of the bit's.
@@ -76,13 +81,15 @@ struct ClimbTask : CellTask {
   bool small_angles = false;  ///< circular: the tile is seen from the centre under 0.25 rad or less
   struct End {
     float x = 0, y = 0, z = 0;
+    bool low = false;
   };
   std::array<End, 2> ends;  ///< the bit's rounds at the ends that are open and within reach
   std::int32_t open_ends = 0;
   const ClimbPlace* place = nullptr;
   std::int32_t places = 0;
-  std::array<const ClimbZone*, kMostZones> zone;  ///< those that the tile meets
+  std::array<const ClimbZone*, kMostZones> zone;  ///< those that the tile meets, ascending
   std::int32_t zones = 0;
+  bool settled = false;  ///< the zones hold for all of the tile's cells within reach
 };
 
 /// Lowers the tile's cells by the task, with the widest vectors this machine has. Returns the cells looked

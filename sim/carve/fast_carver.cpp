@@ -6,6 +6,7 @@
 #include <map>
 #include <numbers>
 
+#include "sim/carve/interpolate.hpp"
 #include "sim/parallel.hpp"
 #include "sim/stock/heightfield.hpp"
 
@@ -80,7 +81,25 @@ class FastCarver::Place {
     task.radius = static_cast<float>(arc.radius);
     set_centre(task, arc.centre);
     const double rho = distance(first, arc.centre);
-    task.excess = static_cast<float>((rho - arc.radius) * (rho + arc.radius));
+    const double excess = (rho - arc.radius) * (rho + arc.radius);
+    task.excess = static_cast<float>(excess);
+    double least = 0, most = 0;
+    distances(arc.centre, least, most);
+    // sqrt over [least^2, most^2] by a polynomial of degree 4: its error is 0.027/16 (half-width/middle)^5.
+    const double middle2 = 0.5 * (least * least + most * most), half2 = 0.5 * (most * most - least * least);
+    if (std::pow(half2 / middle2, 5) * std::sqrt(middle2) * 0.0017 > 2e-6) return;
+    task.path = CellTask::Path::far_ring;
+    task.excess_middle = static_cast<float>(middle2 - arc.radius * arc.radius);
+    task.excess_scale = static_cast<float>(1 / half2);
+    constexpr std::array<double, 5> kChebyshev{-0.95105651629515357, -0.58778525229247313, 0,
+                                               0.58778525229247313, 0.95105651629515357};
+    std::array<double, 5> v;
+    for (std::size_t k = 0; k < 5; ++k) {
+      const double square = middle2 + half2 * kChebyshev[k];
+      v[k] = (square - arc.radius * arc.radius) / (std::sqrt(square) + arc.radius);
+    }
+    const std::array<double, 5> c = polynomial_through(kChebyshev, v);
+    for (std::size_t k = 0; k < 5; ++k) task.far[k] = static_cast<float>(c[k]);
   }
   /// Least and largest distance of the tile's cells from p.
   void distances(Vec2 p, double& least, double& most) const {
@@ -181,13 +200,18 @@ void FastCarver::prepare_climbs() {
       place.piece = bits_[bit].pieces[p];
       place.r0 = static_cast<float>(pieces[p].r0);
       place.h1 = static_cast<float>(pieces[p].h1);
+      // On a circle the way along it is longer than the straight one, by half a turn of it at most.
+      const double longer = like_radius > 0 ? 0.5 * std::numbers::pi : 1;
+      place.most_back = static_cast<float>(longer * pieces[p].r1 + 1e-3);
       if (place.piece.kind == FloatPiece::Kind::cone) climb.places.push_back(place);
       for (const ClimbBack& back : curved[p]) {
         climb.backs.push_back(back);
-        place.curved = &climb.backs.back();
+        place.curved = &climb.backs.back().back;
+        place.most_back = back.most_back;
         climb.places.push_back(place);
       }
       place.curved = nullptr;
+      place.most_back = static_cast<float>(longer * pieces[p].r1 + 1e-3);
       place.end = true;
       climb.places.push_back(place);
     }
@@ -283,7 +307,8 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   static_cast<CellTask&>(task) = task_for(place, bit);
   task.slope = static_cast<float>(slope);
   task.length = static_cast<float>(path.length);
-  double nearest = 0, farthest = 0;  // the range of y
+  double nearest = 0, farthest = 0;             // the range of y
+  double along_least = -1, along_most = 1e300;  // the range of the foot's way from the low end
   if (!s.is_arc()) {
     const Vec2 up = path.outward[high], across = perp(up);
     const double off = std::abs(dot(across, place.middle - s.a)), spread = place.spread(across);
@@ -295,6 +320,9 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     if (!place.limit(task, -up, path.end[high] + bit.reach * up)) return 0;
     task.path = CellTask::Path::strip;
     task.across = place.linear(across, s.a);
+    const double along = dot(up, place.middle - path.end[low]);
+    along_least = along - place.spread(up);
+    along_most = along + place.spread(up);
     task.along = place.linear(up, path.end[low]);
     task.height = {static_cast<float>(z_low + slope * dot(up, place.first - path.end[low])),
                    static_cast<float>(slope * up.x * cell_), static_cast<float>(slope * up.y * cell_)};
@@ -304,7 +332,9 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     nearest = rho0 - s.radius;
     farthest = rho1 - s.radius;
     if (nearest > bit.reach || farthest < -bit.reach) return 0;
-    task.small_angles = rho0 > 5 * length(place.half);
+    const double seen =
+        std::asin(std::min(1.0, length(place.half) / std::max(1e-9, distance(place.middle, s.centre))));
+    task.small_angles = seen < 0.24;
     place.set_circle(task, s);
     const double sense = (s.sweep > 0) == (low == 0) ? 1 : -1;
     const Vec2 v = place.middle - s.centre;
@@ -317,6 +347,10 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     task.turn = static_cast<float>(kTurn * s.radius);
     task.along_middle = static_cast<float>(angle * s.radius);
     task.height_middle = static_cast<float>(z_low + slope * angle * s.radius);
+    if (task.small_angles && angle > seen && angle + seen < kTurn) {
+      along_least = (angle - seen) * s.radius;
+      along_most = (angle + seen) * s.radius;
+    }
   }
   for (const std::size_t e : {low, high}) {
     double least = 0, most = 0;
@@ -324,19 +358,24 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     if (!cut.ends[e].open || least > bit.reach) continue;
     task.ends[static_cast<std::size_t>(task.open_ends++)] = {
         static_cast<float>(path.end[e].x - place.first.x), static_cast<float>(path.end[e].y - place.first.y),
-        static_cast<float>(e == low ? z_low : z_high)};
+        static_cast<float>(e == low ? z_low : z_high), e == low};
   }
   task.piece = bit.pieces.data();
   task.pieces = static_cast<std::int32_t>(bit.pieces.size());
   const Climb& climb = climbs_[static_cast<std::size_t>(climb_of_[i])];
   task.place = climb.places.data();
   task.places = static_cast<std::int32_t>(climb.places.size());
+  double known_to = nearest, most_back = 0;
   for (const ClimbZone& zone : zones_[static_cast<std::size_t>(zones_of_[i])]) {
     const double from = static_cast<double>(zone.height.from), to = static_cast<double>(zone.height.to);
-    const double least = zone.side == 0 ? nearest : -farthest, most = zone.side == 0 ? farthest : -nearest;
-    if (from <= most && to >= least && task.zones < static_cast<std::int32_t>(ClimbTask::kMostZones))
-      task.zone[static_cast<std::size_t>(task.zones++)] = &zone;
+    if (from > farthest || to < nearest || task.zones == static_cast<std::int32_t>(ClimbTask::kMostZones))
+      continue;
+    task.zone[static_cast<std::size_t>(task.zones++)] = &zone;
+    if (from <= known_to + 1e-6) known_to = to;
+    most_back = std::max(most_back, static_cast<double>(zone.back));
   }
+  task.settled = known_to >= std::min(farthest, bit.reach) - 1e-6 && along_least >= most_back &&
+                 along_most <= path.length;
   return lower_cells_climbing(task);
 }
 

@@ -119,13 +119,20 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
   return body(AnyPieces{p, task.pieces});
 }
 
-// Which vectors of the tile's rows to look at, one after the other: a flat list has no loop per row to
-// mispredict. Entry k is the k-th vector of the tile, row by row.
+// Which rows to look at in each column of vectors: flat lists have no loop per row to mispredict, and what
+// depends on the column alone is worked out once.
 struct Worklist {
-  HWY_ALIGN std::array<std::int32_t, kTile * kTile + kTile> entry;  // whatever the vectors' length
+  static constexpr int kMostColumns = kTile;  // of vectors, whatever their length
+  HWY_ALIGN std::array<std::array<std::int32_t, 2 * kTile>, kMostColumns> row;
+  std::array<int, kMostColumns> count;
   // Per row: the first and last column that may be lowered, in cells, not whole.
   HWY_ALIGN std::array<float, kTile> first, last;
-  int count = 0;
+
+  std::int64_t cells() const {
+    std::int64_t sum = 0;
+    for (int k = 0; k < kTile / lanes(); ++k) sum += count[static_cast<std::size_t>(k)];
+    return sum * lanes();
+  }
 };
 
 constexpr float kFar = 1e30f;
@@ -158,7 +165,7 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
   const Lanes d;
   const hn::RebindToSigned<Lanes> di;
   const int n = lanes(), per_row = kTile / n;
-  list.count = 0;
+  std::fill_n(list.count.begin(), per_row, 0);
   for (int row = 0; row < kTile; row += n) {
     const Vec rows = hn::Iota(d, static_cast<float>(row));
     Vec first, last;
@@ -167,21 +174,22 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
     hn::Store(last, d, list.last.data() + row);
     Vec a0, a1, b0, b1;
     const bool two = reach(rows, a0, a1, b0, b1);
-    const auto numbers = hn::Mul(hn::Iota(di, row), hn::Set(di, per_row));
+    const auto numbers = hn::Iota(di, row);
     for (int k = 0; k < per_row; ++k) {
       const Vec begin = set(static_cast<float>(k * n)), end = set(static_cast<float>(k * n + n - 1));
       auto near = hn::And(hn::Le(a0, end), hn::Ge(a1, begin));
       if (two) near = hn::Or(near, hn::And(hn::Le(b0, end), hn::Ge(b1, begin)));
       near = hn::And(near, hn::And(hn::Le(first, end), hn::Ge(last, begin)));
       const auto listed = hn::RebindMask(di, near);
-      hn::StoreU(hn::Compress(hn::Add(numbers, hn::Set(di, k)), listed), di, list.entry.data() + list.count);
-      list.count += static_cast<int>(hn::CountTrue(di, listed));
+      int& count = list.count[static_cast<std::size_t>(k)];
+      hn::StoreU(hn::Compress(numbers, listed), di, list.row[static_cast<std::size_t>(k)].data() + count);
+      count += static_cast<int>(hn::CountTrue(di, listed));
     }
   }
 }
 
-// Paths: `list` the vectors within reach, `distance(entry row, x)` the distance from the path to the cells at
-// x.
+// Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share,
+// `distance(column, row)` the distance from the path to them.
 
 constexpr float kRoom = 1e-4f;  // mm, more than the rounding of what follows
 
@@ -211,8 +219,9 @@ struct Strip {
       return false;
     });
   }
-  HWY_INLINE Vec distance(int row, Vec x) const {
-    return hn::Abs(hn::MulAdd(x, set(per_column), set(y[static_cast<std::size_t>(row)])));
+  HWY_INLINE Vec column(Vec x) const { return hn::Mul(x, set(per_column)); }
+  HWY_INLINE Vec distance(Vec column, int row) const {
+    return hn::Abs(hn::Add(column, set(y[static_cast<std::size_t>(row)])));
   }
 };
 
@@ -238,9 +247,12 @@ struct Disc {
       return false;
     });
   }
-  HWY_INLINE Vec distance(int row, Vec x) const {
+  HWY_INLINE Vec column(Vec x) const {
     const Vec dx = hn::MulAdd(x, set(cell), set(-centre_x));
-    return hn::Sqrt(hn::MulAdd(dx, dx, set(square[static_cast<std::size_t>(row)])));
+    return hn::Mul(dx, dx);
+  }
+  HWY_INLINE Vec distance(Vec column, int row) const {
+    return hn::Sqrt(hn::Add(column, set(square[static_cast<std::size_t>(row)])));
   }
 };
 
@@ -284,11 +296,14 @@ struct Ring : Circle {
       hn::Store(hn::MulAdd(dy, dy, set(1e-20f)), Lanes(), square.data() + row);
     });
   }
-  HWY_INLINE Vec signed_distance(int row, Vec x) const {
+  HWY_INLINE Vec column(Vec x) const {
     const Vec dx = hn::MulAdd(x, set(cell), set(-centre_x));
-    return hn::Sub(quick_sqrt(hn::MulAdd(dx, dx, set(square[static_cast<std::size_t>(row)]))), set(radius));
+    return hn::Mul(dx, dx);
   }
-  HWY_INLINE Vec distance(int row, Vec x) const { return hn::Abs(signed_distance(row, x)); }
+  HWY_INLINE Vec signed_distance(Vec column, int row) const {
+    return hn::Sub(quick_sqrt(hn::Add(column, set(square[static_cast<std::size_t>(row)]))), set(radius));
+  }
+  HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
 };
 
 // Far from the centre rho - A would lose its digits: (rho^2 - A^2) / (rho + A) keeps them.
@@ -302,16 +317,46 @@ struct LargeRing : Circle {
                 excess.data() + row);
     });
   }
-  HWY_INLINE Vec signed_distance(int row, Vec x) const {
+  HWY_INLINE Vec column(Vec x) const {
     const Vec along = hn::Mul(x, set(cell));
-    const Vec e =
-        hn::MulAdd(along, hn::Sub(along, set(2 * centre_x)), set(excess[static_cast<std::size_t>(row)]));
+    return hn::Mul(along, hn::Sub(along, set(2 * centre_x)));
+  }
+  HWY_INLINE Vec signed_distance(Vec column, int row) const {
+    const Vec e = hn::Add(column, set(excess[static_cast<std::size_t>(row)]));
     const Vec sum = hn::Add(set(radius), quick_sqrt(hn::Max(hn::Add(set(radius * radius), e), set(1e-20f))));
     const Vec estimate = hn::ApproximateReciprocal(sum);
     const Vec inverse = hn::Mul(estimate, hn::NegMulAdd(sum, estimate, set(2)));
     return hn::Mul(e, inverse);
   }
-  HWY_INLINE Vec distance(int row, Vec x) const { return hn::Abs(signed_distance(row, x)); }
+  HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
+};
+
+// Where the tile is small against its distance from the centre, rho - A is nearly linear in rho^2 - A^2.
+struct FarRing : Circle {
+  const float scale, shift;
+  const std::array<float, 5> c;
+  HWY_ALIGN std::array<float, kTile> excess;
+  explicit FarRing(const CellTask& t)
+      : Circle(t), scale(t.excess_scale), shift(t.excess - t.excess_middle), c(t.far) {}
+  HWY_INLINE void list(Worklist& out) {
+    list_ring(out, [&](int row, Vec rows, Vec) HWY_ATTR {
+      const Vec up = hn::Mul(rows, set(task.cell));
+      hn::Store(hn::Mul(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(shift)), set(scale)), Lanes(),
+                excess.data() + row);
+    });
+  }
+  HWY_INLINE Vec column(Vec x) const {
+    const Vec along = hn::Mul(x, set(cell));
+    return hn::Mul(hn::Mul(along, hn::Sub(along, set(2 * centre_x))), set(scale));
+  }
+  HWY_INLINE Vec signed_distance(Vec column, int row) const {
+    const Vec t = hn::Add(column, set(excess[static_cast<std::size_t>(row)]));
+    Vec v = hn::MulAdd(set(c[4]), t, set(c[3]));
+    v = hn::MulAdd(v, t, set(c[2]));
+    v = hn::MulAdd(v, t, set(c[1]));
+    return hn::MulAdd(v, t, set(c[0]));
+  }
+  HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
 };
 
 }  // namespace HWY_NAMESPACE

@@ -1,5 +1,7 @@
 #include "sim/carve/cell_task.hpp"
 
+// Plain, SSE4, AVX2 and AVX-512 kernels; what lies between them gains nothing here.
+#define HWY_DISABLED_TARGETS (HWY_SSSE3 | HWY_AVX3_DL)
 #undef HWY_TARGET_INCLUDE
 #define HWY_TARGET_INCLUDE "sim/carve/lower_cells.cpp"
 #include "hwy/foreach_target.h"
@@ -13,37 +15,34 @@ namespace HWY_NAMESPACE {
 template <class Path, class Shape>
 HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& shape) {
   const Lanes d;
-  const int n = lanes(), per_row = kTile / n;
+  const int n = lanes();
   Worklist list;
   Path path(task);
   path.list(list);
-  const Vec z = set(task.z), iota = hn::Iota(d, 0);
-  const auto heights_at = [&](int entry, Vec& x) HWY_ATTR {
-    const int row = entry / per_row;
-    x = hn::Add(iota, set(static_cast<float>((entry - row * per_row) * n)));
-    return hn::Add(z, shape.height(path.distance(row, x)));
-  };
-  if (task.limits == 0) {
-    for (int k = 0; k < list.count; ++k) {
-      const int entry = list.entry[static_cast<std::size_t>(k)];
-      float* heights = task.heights + entry * n;
-      Vec x;
-      const Vec h = heights_at(entry, x);
-      hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
-    }
-  } else {
-    for (int k = 0; k < list.count; ++k) {
-      const int entry = list.entry[static_cast<std::size_t>(k)];
-      float* heights = task.heights + entry * n;
-      Vec x;
-      const Vec h = heights_at(entry, x);
-      const std::size_t row = static_cast<std::size_t>(entry / per_row);
-      const auto inside = hn::And(hn::Ge(x, set(list.first[row])), hn::Le(x, set(list.last[row])));
-      const Vec old = hn::Load(d, heights);
-      hn::Store(hn::IfThenElse(inside, hn::Min(old, h), old), d, heights);
+  const Vec z = set(task.z);
+  for (int k = 0; k < kTile / n; ++k) {
+    const Vec x = hn::Iota(d, static_cast<float>(k * n)), column = path.column(x);
+    const std::int32_t* rows = list.row[static_cast<std::size_t>(k)].data();
+    const int count = list.count[static_cast<std::size_t>(k)];
+    float* first = task.heights + k * n;
+    if (task.limits == 0) {
+      for (int i = 0; i < count; ++i) {
+        float* heights = first + rows[i] * kTile;
+        const Vec h = hn::Add(z, shape.height(path.distance(column, rows[i])));
+        hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
+      }
+    } else {
+      for (int i = 0; i < count; ++i) {
+        float* heights = first + rows[i] * kTile;
+        const std::size_t row = static_cast<std::size_t>(rows[i]);
+        const Vec h = hn::Add(z, shape.height(path.distance(column, rows[i])));
+        const auto inside = hn::And(hn::Ge(x, set(list.first[row])), hn::Le(x, set(list.last[row])));
+        const Vec old = hn::Load(d, heights);
+        hn::Store(hn::IfThenElse(inside, hn::Min(old, h), old), d, heights);
+      }
     }
   }
-  return std::int64_t{list.count} * n;
+  return list.cells();
 }
 
 // Heights at the 64 places along one axis that lie `step` apart across the path.
@@ -129,6 +128,8 @@ std::int64_t lower_task(const CellTask& task) {
         return lower<Ring>(task, shape);
       case CellTask::Path::large_ring:
         return lower<LargeRing>(task, shape);
+      case CellTask::Path::far_ring:
+        return lower<FarRing>(task, shape);
       case CellTask::Path::disc:
         return lower<Disc>(task, shape);
     }

@@ -1,5 +1,7 @@
 #include "sim/carve/cell_task.hpp"
 
+// Plain, SSE4, AVX2 and AVX-512 kernels; what lies between them gains nothing here.
+#define HWY_DISABLED_TARGETS (HWY_SSSE3 | HWY_AVX3_DL)
 #undef HWY_TARGET_INCLUDE
 #define HWY_TARGET_INCLUDE "sim/carve/lower_climb.cpp"
 #include "hwy/foreach_target.h"
@@ -28,11 +30,26 @@ HWY_INLINE Vec angle_of(Vec y, Vec x) {
 
 // The same for angles up to 0.25.
 HWY_INLINE Vec small_angle_of(Vec y, Vec x) {
-  const Vec t = hn::Div(y, x), t2 = hn::Mul(t, t);
+  const Vec estimate = hn::ApproximateReciprocal(x);
+  const Vec t = hn::Mul(y, hn::Mul(estimate, hn::NegMulAdd(x, estimate, set(2)))), t2 = hn::Mul(t, t);
   Vec series = set(1.0f / 9);
   for (const float c : {-1.0f / 7, 1.0f / 5, -1.0f / 3}) series = hn::MulAdd(series, t2, set(c));
   return hn::MulAdd(hn::Mul(series, t2), t, t);
 }
+
+// A Linear at the cells of one column of vectors, row by row.
+struct RowValues {
+  float per_column;
+  HWY_ALIGN std::array<float, kTile> at;
+  explicit RowValues(const Linear& v) : per_column(v.per_column) {
+    for (int row = 0; row < kTile; row += lanes())
+      hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(v.per_row), set(v.at_first)),
+                Lanes(), at.data() + row);
+  }
+  HWY_INLINE Vec operator()(Vec x, int row) const {
+    return hn::MulAdd(x, set(per_column), set(at[static_cast<std::size_t>(row)]));
+  }
+};
 
 // One vector of places beside the path.
 struct Beside {
@@ -44,15 +61,19 @@ struct Beside {
 
 struct StraightClimb : Strip {
   const ClimbTask& climb;
-  const float per_column_along, per_column_height;
-  explicit StraightClimb(const ClimbTask& t)
-      : Strip(t), climb(t), per_column_along(t.along.per_column), per_column_height(t.height.per_column) {}
-  HWY_INLINE Beside beside(int row, Vec x) const {
+  const RowValues along, height;
+  explicit StraightClimb(const ClimbTask& t) : Strip(t), climb(t), along(t.along), height(t.height) {}
+  // Where the zones are known to hold: y and the tip's height only.
+  HWY_INLINE Beside settled(int row, Vec x, Vec column) const {
     Beside b;
-    b.signed_y = b.y = distance(row, x);
-    const float r = static_cast<float>(row);
-    b.along = hn::MulAdd(x, set(per_column_along), set(climb.along.at_first + climb.along.per_row * r));
-    b.height = hn::MulAdd(x, set(per_column_height), set(climb.height.at_first + climb.height.per_row * r));
+    b.signed_y = b.y = distance(column, row);
+    b.along = hn::Zero(Lanes());
+    b.height = height(x, row);
+    return b;
+  }
+  HWY_INLINE Beside beside(int row, Vec x, Vec column) const {
+    Beside b = settled(row, x, column);
+    b.along = along(x, row);
     return b;
   }
   // The way back to where the distance is r; valid where there is one.
@@ -75,17 +96,23 @@ struct StraightClimb : Strip {
 template <class Whole>
 struct CircularClimb : Whole {
   const ClimbTask& climb;
-  explicit CircularClimb(const ClimbTask& t) : Whole(t), climb(t) {}
-  HWY_INLINE Beside beside(int row, Vec x) const {
+  const RowValues out, on;  // along the radius through the tile's middle, and across it
+  explicit CircularClimb(const ClimbTask& t) : Whole(t), climb(t), out(t.along), on(t.height) {}
+  HWY_INLINE Beside settled(int row, Vec x, Vec column) const {
     Beside b;
-    b.signed_y = Whole::signed_distance(row, x);
+    b.signed_y = Whole::signed_distance(column, row);
     b.y = hn::Abs(b.signed_y);
-    const float r = static_cast<float>(row);
-    const Vec out =
-        hn::MulAdd(x, set(climb.along.per_column), set(climb.along.at_first + climb.along.per_row * r));
-    const Vec on =
-        hn::MulAdd(x, set(climb.height.per_column), set(climb.height.at_first + climb.height.per_row * r));
-    const Vec angle = climb.small_angles ? small_angle_of(on, out) : angle_of(on, out);
+    b.along = hn::Zero(Lanes());
+    b.height = hn::MulAdd(set(climb.slope * climb.radius), small_angle_of(on(x, row), out(x, row)),
+                          set(climb.height_middle));
+    return b;
+  }
+  HWY_INLINE Beside beside(int row, Vec x, Vec column) const {
+    Beside b;
+    b.signed_y = Whole::signed_distance(column, row);
+    b.y = hn::Abs(b.signed_y);
+    const Vec angle =
+        climb.small_angles ? small_angle_of(on(x, row), out(x, row)) : angle_of(on(x, row), out(x, row));
     const Vec way = hn::Mul(angle, set(climb.radius));
     b.along = hn::Add(set(climb.along_middle), way);
     b.height = hn::MulAdd(set(climb.slope), way, set(climb.height_middle));
@@ -142,35 +169,36 @@ HWY_INLINE Vec look_up(const std::array<float, 16>& table, Index index) {
 }
 
 // Lanes where the curve is known, and its values there.
-HWY_INLINE Mask within_curve(const RootedCurve& curve, Vec y) {
+HWY_INLINE Mask within_curve(const SmoothCurve& curve, Vec y) {
   return hn::And(hn::Ge(y, set(curve.from)), hn::Le(y, set(curve.to)));
 }
 
-HWY_INLINE Vec curve_value(const RootedCurve& curve, Vec y) {
+HWY_INLINE Vec curve_value(const SmoothCurve& curve, Vec y) {
   const Lanes d;
   const hn::RebindToSigned<Lanes> di;
-  const Vec from = hn::Sub(y, set(curve.from)), to = hn::Sub(set(curve.to), y);
-  const Vec near = hn::Max(hn::Min(from, to), hn::Zero(d));
-  const Vec at = hn::Mul(hn::Sqrt(near), set(curve.scale));
-  Index index = hn::Min(hn::ConvertTo(di, at), hn::Set(di, RootedCurve::kHalf - 1));
+  Vec at = hn::Sub(y, set(curve.from));
+  Index index, base = hn::Zero(di);
+  int most = SmoothCurve::kCubics - 1;
+  if (curve.rooted) {
+    const Vec to = hn::Sub(set(curve.to), y);
+    base = hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, at)), hn::Set(di, SmoothCurve::kCubics / 2));
+    at = hn::Sqrt(hn::Max(hn::Min(at, to), hn::Zero(d)));
+    most /= 2;
+  }
+  at = hn::Mul(at, set(curve.scale));
+  index = hn::Min(hn::Max(hn::ConvertTo(di, at), hn::Zero(di)), hn::Set(di, most));
   const Vec t = hn::Sub(at, hn::ConvertTo(d, index));
-  index = hn::Add(index,
-                  hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, from)), hn::Set(di, RootedCurve::kHalf)));
+  index = hn::Add(index, base);
   Vec v = look_up(curve.c[3], index);
   v = hn::MulAdd(v, t, look_up(curve.c[2], index));
   v = hn::MulAdd(v, t, look_up(curve.c[1], index));
   return hn::MulAdd(v, t, look_up(curve.c[0], index));
 }
 
-HWY_INLINE Mask on_side(const Beside& b, int side) {
-  const Mask inside = hn::Lt(b.signed_y, hn::Zero(Lanes()));
-  return side == 1 ? inside : hn::Not(inside);
-}
-
 // The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
 // the profile. Each is a real place of the bit, so none can be too low.
-template <class Path, class Shape>
-HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape& shape, const Beside& b,
+template <class Path>
+HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const AnyPieces& shape, const Beside& b,
                             Vec x, int row) {
   const Lanes d;
   Vec lowest = infinity();
@@ -186,6 +214,8 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape
   };
   for (int i = 0; i < task.open_ends; ++i) {
     const ClimbTask::End& end = task.ends[static_cast<std::size_t>(i)];
+    // Ahead of the foot no place is lower.
+    if (!end.low && hn::AllTrue(d, hn::Lt(b.along, hn::Sub(length, set(1e-4f))))) continue;
     const Vec dx = hn::MulAdd(x, set(task.cell), set(-end.x));
     const float dy = task.cell * static_cast<float>(row) - end.y;
     const Vec square = hn::MulAdd(dx, dx, set(dy * dy));
@@ -197,7 +227,8 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape
   for (int i = 0; i < task.places; ++i) {
     const ClimbPlace& place = task.place[i];
     const FloatPiece& p = place.piece;
-    if (hn::AllTrue(d, hn::Gt(b.y, set(p.r1)))) continue;
+    if (hn::AllTrue(d, hn::Or(hn::Gt(b.y, set(p.r1)), hn::Gt(b.along, set(task.length + place.most_back)))))
+      continue;
     Mask valid;
     if (place.end) {
       const Vec back = path.back(b, set(p.r1), valid);
@@ -209,11 +240,11 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape
       const Vec back = path.back(b, r, reached);
       consider(hn::And(valid, reached), back, piece_height<Kind::cone>(p, r));
     } else {
-      valid = hn::And(within_curve(place.curved->back, b.y), on_side(b, place.curved->side));
+      valid = within_curve(*place.curved, b.signed_y);
       if (hn::AllFalse(d, valid)) continue;
-      const Vec back = curve_value(place.curved->back, b.y);
+      const Vec back = curve_value(*place.curved, b.signed_y);
       const Vec r = path.distance_at(b, back);
-      valid = hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1)));
+      valid = hn::And(valid, hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1))));
       consider(valid, back,
                p.kind == Kind::arc ? piece_height<Kind::arc>(p, r) : piece_height<Kind::shallow>(p, r));
     }
@@ -221,47 +252,69 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const Shape
   return lowest;
 }
 
-template <class Path, class Shape>
-HWY_INLINE std::int64_t climb(const ClimbTask& task, const Shape& shape) {
+// Where the lowest place behind the foot is on the path, a zone tells how low it is.
+HWY_INLINE Vec zone_height(const ClimbTask& task, const Beside& b) {
   const Lanes d;
-  const int n = lanes(), per_row = kTile / n;
+  Vec h = infinity();
+  for (int j = 0; j < task.zones; ++j) {
+    const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
+    const Mask from = hn::Ge(b.signed_y, set(curve.from));
+    if (hn::AllFalse(d, from)) break;
+    if (hn::AllFalse(d, hn::Le(b.signed_y, set(curve.to)))) continue;
+    h = hn::IfThenElse(from, hn::Add(b.height, curve_value(curve, b.signed_y)), h);
+  }
+  return hn::IfThenElse(hn::Le(b.y, set(task.reach)), h, infinity());
+}
+
+template <class Path>
+HWY_INLINE std::int64_t climb(const ClimbTask& task) {
+  const Lanes d;
+  const int n = lanes();
+  const AnyPieces shape{task.piece, task.pieces};
   Worklist list;
   Path path(task);
   path.list(list);
-  const Vec iota = hn::Iota(d, 0), length = set(task.length), reach = set(task.reach);
-  for (int k = 0; k < list.count; ++k) {
-    const int entry = list.entry[static_cast<std::size_t>(k)], row = entry / per_row;
-    float* heights = task.heights + entry * n;
-    const Vec x = hn::Add(iota, set(static_cast<float>((entry - row * per_row) * n)));
-    const Beside b = path.beside(row, x);
-    // Where the lowest place behind the foot is on the path, a zone tells how low it is.
-    Vec h = infinity();
-    Mask known = hn::Gt(b.y, reach);
-    for (int i = 0; i < task.zones; ++i) {
-      const ClimbZone& zone = *task.zone[static_cast<std::size_t>(i)];
-      const Mask here = hn::And(hn::And(within_curve(zone.height, b.y), on_side(b, zone.side)),
-                                hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
-      if (hn::AllFalse(d, here)) continue;
-      h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.y)), h);
-      known = hn::Or(known, here);
+  const Vec length = set(task.length), reach = set(task.reach);
+  for (int k = 0; k < kTile / n; ++k) {
+    const Vec x = hn::Iota(d, static_cast<float>(k * n)), column = path.column(x);
+    const std::int32_t* rows = list.row[static_cast<std::size_t>(k)].data();
+    const int count = list.count[static_cast<std::size_t>(k)];
+    for (int i = 0; i < count; ++i) {
+      const int row = rows[i];
+      float* heights = task.heights + row * kTile + k * n;
+      Vec h = infinity();
+      if (task.settled) {
+        h = zone_height(task, path.settled(row, x, column));
+      } else {
+        const Beside b = path.beside(row, x, column);
+        Mask known = hn::Gt(b.y, reach);
+        for (int j = 0; j < task.zones; ++j) {
+          const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
+          const Mask here = hn::And(within_curve(zone.height, b.signed_y),
+                                    hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
+          if (hn::AllFalse(d, here)) continue;
+          h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.signed_y)), h);
+          known = hn::Or(known, here);
+        }
+        if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, row);
+      }
+      hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
     }
-    if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, row);
-    hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
   }
-  return std::int64_t{list.count} * n;
+  return list.cells();
 }
 
 std::int64_t climb_task(const ClimbTask& task) {
-  return with_shape(task, [&](const auto& shape) HWY_ATTR -> std::int64_t {
-    switch (task.path) {
-      case CellTask::Path::ring:
-        return climb<CircularClimb<Ring>>(task, shape);
-      case CellTask::Path::large_ring:
-        return climb<CircularClimb<LargeRing>>(task, shape);
-      default:
-        return climb<StraightClimb>(task, shape);
-    }
-  });
+  switch (task.path) {
+    case CellTask::Path::ring:
+      return climb<CircularClimb<Ring>>(task);
+    case CellTask::Path::large_ring:
+      return climb<CircularClimb<LargeRing>>(task);
+    case CellTask::Path::far_ring:
+      return climb<CircularClimb<FarRing>>(task);
+    default:
+      return climb<StraightClimb>(task);
+  }
 }
 
 }  // namespace HWY_NAMESPACE
