@@ -1,8 +1,27 @@
 #include "render/layer_look.hpp"
 
+#include <algorithm>
+
 namespace ovolo::render {
 
 Color plot_color(const Layer& layer) { return mix(to_color(layer.color), kPaper, 0.3); }
+
+LayerKinds layer_kinds(const Stock& stock) {
+  LayerKinds out;
+  for (const Layer& layer : stock.layers) {
+    const auto found = std::find_if(out.kinds.begin(), out.kinds.end(), [&](const LayerKind& kind) {
+      return kind.layer->name == layer.name && kind.layer->color == layer.color &&
+             kind.layer->thickness == layer.thickness;
+    });
+    out.of.push_back(static_cast<std::size_t>(found - out.kinds.begin()));
+    if (found == out.kinds.end()) {
+      out.kinds.push_back({&layer, 1});
+    } else {
+      ++found->count;
+    }
+  }
+  return out;
+}
 
 std::string layer_pattern(Canvas& canvas, const Layer& layer, std::size_t index) {
   const Color ground = plot_color(layer);

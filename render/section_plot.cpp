@@ -196,9 +196,10 @@ class SectionSheet {
  public:
   explicit SectionSheet(const SectionPlot& plot)
       : plot_(plot), canvas_(kWidth, kHeight, kPaper), marks_(find_marks(plot.section, plot.measures)) {
-    for (std::size_t i = 0; i < plot.stock.layers.size(); ++i) {
-      patterns_.layers.push_back(layer_pattern(canvas_, plot.stock.layers[i], i));
+    for (std::size_t i = 0; i < kinds_.kinds.size(); ++i) {
+      kind_patterns_.push_back(layer_pattern(canvas_, *kinds_.kinds[i].layer, i));
     }
+    for (const std::size_t kind : kinds_.of) patterns_.layers.push_back(kind_patterns_[kind]);
     patterns_.gouge = canvas_.cross_hatch(kBlue, 1.1, 6, 45, mix(kPaper, kBlue, 0.14));
     patterns_.excess = canvas_.hatch(kOrange, 2, 5, 90, mix(kPaper, kOrange, 0.25));
     if (plot.wishes) {
@@ -440,17 +441,26 @@ class SectionSheet {
     if (m.wall_break) angle("wall break", *m.wall_break, limits ? std::optional(wall_limit_) : std::nullopt);
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
     length("moulded curve", m.curve_length, {});
-    bool first = true;
-    for (std::size_t i = 0; i < m.exposure.size() && i < plot_.stock.layers.size(); ++i) {
-      if (m.exposure[i] <= 5e-4) continue;
-      if (first) {
+    std::vector<double> shown(kinds_.kinds.size(), 0.0);
+    for (std::size_t i = 0; i < m.exposure.size() && i < kinds_.of.size(); ++i)
+      shown[kinds_.of[i]] += m.exposure[i];
+    constexpr int kMostRows = 5;
+    int rows = 0;
+    double others = 0;
+    for (std::size_t i = 0; i < shown.size(); ++i) {
+      if (shown[i] <= 5e-4) continue;
+      if (rows == 0) {
         head.anchor = Anchor::start;
         canvas_.text({x + 17, y + 2}, "of which show", head);
         y += 21;
-        first = false;
       }
-      length(fitted(plot_.stock.layers[i].name, 118, kTextSize), m.exposure[i], {});
+      if (rows++ < kMostRows) {
+        length(fitted(kinds_.kinds[i].layer->name, 118, kTextSize), shown[i], {});
+      } else {
+        others += shown[i];
+      }
     }
+    if (others > 0) length("other layers", others, {});
     table_end_ = y;
   }
 
@@ -476,15 +486,23 @@ class SectionSheet {
     if (plot_.measures.excess > 5e-5) {
       key(patterns_.excess, fmt::format("excess, {:.3f} mm\u00b2: can be sanded off", plot_.measures.excess));
     }
-    for (std::size_t i = 0; i < plot_.stock.layers.size() && y < kHeight - 16; ++i) {
-      const Layer& layer = plot_.stock.layers[i];
-      key(patterns_.layers[i], fmt::format("{}, {}", layer.name, length_text(layer.thickness)));
+    for (std::size_t i = 0; i < kinds_.kinds.size(); ++i) {
+      const LayerKind& kind = kinds_.kinds[i];
+      if (y > kHeight - 50 && i + 1 < kinds_.kinds.size()) {
+        canvas_.text({x + 44, y}, fmt::format("and {} more layers", kinds_.kinds.size() - i), {});
+        break;
+      }
+      const std::string times = kind.count > 1 ? fmt::format("{} \u00d7 ", kind.count) : "";
+      key(kind_patterns_[i], fmt::format("{}, {}{}", fitted(kind.layer->name, 110, kTextSize), times,
+                                         length_text(kind.layer->thickness)));
     }
   }
 
   const SectionPlot& plot_;
   Canvas canvas_;
   Marks marks_;
+  LayerKinds kinds_;
+  std::vector<std::string> kind_patterns_;
   Patterns patterns_;
   Map map_;
   PixelBox frame_;

@@ -8,6 +8,7 @@
 
 #include "render/canvas.hpp"
 #include "render/labels.hpp"
+#include "render/layer_look.hpp"
 #include "render/raster.hpp"
 #include "render/vec3.hpp"
 #include "render/worst.hpp"
@@ -182,12 +183,14 @@ class TopSheet {
         x = low.x + 330;
         row += 28;
       }
+      if (row > height_ - 14) return;
       canvas.rectangle({{x, row - 8}, {x + 32, row + 12}}, {c, "", 1, false}, {kInk, 0.8, "", 1});
       canvas.text({x + 42, row + 8}, text, style);
       x += wide;
     };
-    for (const Layer& layer : view_.stock.layers) key(to_color(layer.color), layer.name);
     key(kThrough, "cut through");
+    for (const LayerKind& kind : layer_kinds(view_.stock).kinds)
+      key(to_color(kind.layer->color), kind.layer->name);
   }
 
   void marks(Canvas& canvas) const {

@@ -118,3 +118,28 @@ TEST_CASE("a section without a cut, a wall or a wanted form still plots", "[rend
   through.pieces[0].shape = Segment::line({0, -13}, {10, -13});
   CHECK_NOTHROW(draw_section({through, none, stock, WantedForm::round(3), "x", "y", Wishes{}}));
 }
+
+TEST_CASE("alike layers share one look; what the legend has no room for is counted", "[render]") {
+  Stock ply;
+  for (int i = 0; i < 13; ++i)
+    ply.layers.push_back({i % 2 == 0 ? "birch along" : "birch across", 1.4, {200, 170, 120}});
+  Stock rainbow;
+  for (int i = 0; i < 40; ++i) rainbow.layers.push_back({"layer " + std::to_string(i), 0.3, {90, 120, 150}});
+  const samples::Cut cut{5, 3.62, 3.67, 0.1};
+  const Section section = samples::section(cut);
+  SectionMeasures measures = samples::measures(cut);
+  const auto texts_of = [&](const Stock& stock) {
+    measures.exposure.assign(stock.layers.size(), 0.4);
+    return drawing_check::texts(
+        draw_section({section, measures, stock, WantedForm::round(5), "many layers", "", Wishes{}}));
+  };
+  const auto few = texts_of(ply);
+  CHECK(drawing_check::contains(few, "birch along, 7 \u00d7 1.400 mm"));
+  CHECK(drawing_check::contains(few, "birch across, 6 \u00d7 1.400 mm"));
+  const auto many = texts_of(rainbow);
+  CHECK(drawing_check::contains(many, "more layers"));
+  for (const auto& texts : {few, many}) {
+    CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
+    CHECK(drawing_check::outside(texts, 1200, 860) == std::vector<std::string>{});
+  }
+}
