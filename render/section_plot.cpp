@@ -195,7 +195,10 @@ void dimension_band(Canvas& canvas, const Map& map, const Marks& marks, double b
 class SectionSheet {
  public:
   explicit SectionSheet(const SectionPlot& plot)
-      : plot_(plot), canvas_(kWidth, kHeight, kPaper), marks_(find_marks(plot.section, plot.measures)) {
+      : plot_(plot),
+        canvas_(kWidth, kHeight, kPaper),
+        marks_(find_marks(plot.section, plot.measures)),
+        kinds_(layer_kinds(plot.stock)) {
     for (std::size_t i = 0; i < kinds_.kinds.size(); ++i) {
       kind_patterns_.push_back(layer_pattern(canvas_, *kinds_.kinds[i].layer, i));
     }
