@@ -8,6 +8,7 @@
 
 #include "render/canvas.hpp"
 #include "render/labels.hpp"
+#include "render/layer_look.hpp"
 #include "render/raster.hpp"
 
 namespace ovolo::render {
@@ -101,17 +102,21 @@ class LabelSheet {
     placer_.keep_clear(PixelBox{around.lo, around.hi}.grown(10 * size_));
   }
 
-  /// Layer names along the right border, on the cut face.
+  /// Layer names along the right border, on the cut face; alike layers are named once.
   void layers() {
     double u = 0;
     while (u < 3 * view_.field_width && on_cut(u, 0).x < view_.width - 26 * size_)
       u += 0.01 * view_.field_width;
-    double z = 0;
-    for (const Layer& layer : picture_.stock.layers) {
+    double z = 0, free_from = 0;
+    const LayerKinds kinds = layer_kinds(picture_.stock);
+    std::vector<bool> named(kinds.kinds.size(), false);
+    for (std::size_t i = 0; i < picture_.stock.layers.size(); ++i) {
+      const Layer& layer = picture_.stock.layers[i];
       const double top = on_cut(u, z).y;
       z -= layer.thickness;
       const double low = std::min(on_cut(u, z).y, static_cast<double>(view_.height));
-      if (low - top < 24 * size_ || top > view_.height - 24 * size_ || low < 30 * size_) continue;
+      if (low - top < 24 * size_ || top > view_.height - 24 * size_ || low < 30 * size_ || named[kinds.of[i]])
+        continue;
       const std::string text =
           fitted(fmt::format("{} {} mm", layer.name, plain(layer.thickness)), 260 * size_, 18 * size_);
       const Vec2 extent = box_size(text, 18 * size_, false);
@@ -119,6 +124,9 @@ class LabelSheet {
       const Vec2 corner{view_.width - 20 * size_ - extent.x,
                         std::clamp(middle, 40 * size_, view_.height - 40 * size_) - extent.y / 2};
       const PixelBox box{corner, corner + extent};
+      if (box.lo.y < free_from) continue;
+      named[kinds.of[i]] = true;
+      free_from = box.hi.y + 4 * size_;
       boxed(box, text, 18 * size_, false);
       placer_.keep_clear(box.grown(6 * size_));
     }

@@ -129,6 +129,22 @@ TEST_CASE("labels of close-ups never overlap and give the measures", "[render]")
   }
 }
 
+TEST_CASE("many thin layers are named once each, without overlap", "[render]") {
+  for (const double thickness : {0.05, 0.25, 0.3, 0.5, 1.4}) {
+    Shot shot({5, 3.62, 3.67, 0.1}, 100, 200);
+    shot.stock.layers.clear();
+    for (int i = 0; i < 24; ++i)
+      shot.stock.layers.push_back({"ply " + std::to_string(i % 12), thickness, {190, 160, 120}});
+    CloseUp picture = shot.picture(true);
+    picture.view.width = 1600;
+    picture.view.height = 1000;
+    const auto texts = drawing_check::texts(close_up_drawing(picture));
+    INFO(thickness);
+    CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
+    CHECK(drawing_check::outside(texts, 1600, 1000) == std::vector<std::string>{});
+  }
+}
+
 TEST_CASE("every corner of the view lies over the carved window", "[render]") {
   const Shot shot({5, 3.62, 5, 0}, 290, 200);
   const Box2 window = close_up_window(shot.view, shot.stock);
