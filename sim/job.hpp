@@ -11,8 +11,8 @@
 #include "sim/bit/roundover.hpp"
 #include "sim/geometry/contour.hpp"
 #include "sim/shop/inputs.hpp"
-#include "sim/stock/sheet_shape.hpp"
 #include "sim/shop/pass_split.hpp"
+#include "sim/stock/sheet_shape.hpp"
 
 namespace ovolo {
 
@@ -55,21 +55,27 @@ struct WantedForm {
 struct BitReading {
   std::string what;  ///< "working_depth", "tip_flat" or "cutting_diameter"
   double value = 0;
-  double error = 0.03;  ///< one standard deviation
-  std::string date;     ///< "2024-05-02", empty when it is not told
+  double error = 0.03;             ///< one standard deviation
+  std::string date;                ///< "2024-05-02", empty when it is not told
   std::optional<double> run = {};  ///< metres of edge the bit had cut by then
 };
 
+/// Which faces of the sheet a form works on when it passes the edge.
+enum class FormFaces : std::uint8_t { top, bottom, both };
+
+/// A bit of the shop, as its form and readings describe it.
 struct Bit {
   std::string id;
   std::string form;
   Profile profile;
-  WantedForm wanted;          ///< the form's own curve; a round of the nominal radius for roundovers
-  double nominal_radius = 0;  ///< mm, 0 when the form has none
-  double working_depth = 0;   ///< mm, tip up to where the curve ends
+  WantedForm wanted;                   ///< the form's own curve; a round of the nominal radius for roundovers
+  double nominal_radius = 0;           ///< mm, 0 when the form has none
+  double working_depth = 0;            ///< mm, tip up to where the curve ends
   std::optional<Roundover> roundover;  ///< what the readings gave, for point-cutting roundovers
   std::optional<double> cutting_length;
   std::optional<double> shank_diameter;
+  FormFaces faces = FormFaces::top;   ///< a bottom round works on the lower face, a bullnose on both
+  std::optional<double> neck_from;    ///< mm above the tip: from here on the neck does not cut
   std::optional<double> max_spindle;  ///< rpm marked on the bit
   int flutes = 2;
   std::string date;                  ///< of the readings, "2024-05-02"; empty when it is not told
@@ -78,7 +84,7 @@ struct Bit {
   Source source;
 };
 
-enum class OperationKind : std::uint8_t { edge, pocket, cut_out, program };
+enum class OperationKind : std::uint8_t { edge, pocket, cut_out, program, turn };
 /// Which side of a contour is the part. Left and right are of an open contour's travel.
 enum class Keep : std::uint8_t { inside, outside, left, right };
 enum class Direction : std::uint8_t { conventional, climb };
@@ -103,6 +109,16 @@ struct ProgramRemark {
   Source source;     ///< in the program
 };
 
+/// The sheet is turned over about a line parallel to X or Y and laid into the same corner; what was the lower
+/// face is up for all later operations. `error` is how far it lies from its place, in the machine's X and Y,
+/// `angle` (radians, counter-clockwise seen from above) how far it is turned about the machine's corner.
+struct Turn {
+  enum class About : std::uint8_t { x, y } about = About::y;
+  Vec2 error;
+  double angle = 0;
+  double time = 0;  ///< s at the machine
+};
+
 struct Tabs {
   int count = 0;
   double width = 0;   ///< mm along the path, at the narrowest: where the bit's axis passes
@@ -115,21 +131,24 @@ struct Operation {
   std::uint32_t bit = 0;
   std::int32_t contour = -1;  ///< index into Job::contours
   Keep keep = Keep::inside;
-  double offset = 0;           ///< axis off the line, away from the part, mm
-  double depth = 0;            ///< positive downwards, mm
-  std::vector<double> passes;  ///< rising depths, the last equal to depth; never empty after reading
+  double offset = 0;               ///< axis off the line, away from the part, mm
+  double depth = 0;                ///< positive downwards, mm
+  std::vector<double> passes;      ///< rising depths, the last equal to depth; never empty after reading
   std::optional<PassSplit> split;  ///< how `passes` came from the depth; empty for a list
-  double feed = 0;             ///< mm/min; 0 when the scene does not say
-  double plunge_feed = 0;      ///< mm/min; likewise
-  double spindle = 0;          ///< rpm; likewise
-  double ramp = 0;             ///< plan length of the ramp into each pass, mm; 0 plunges
-  double overlap = 0;          ///< how far a closed pass runs on past its start, beyond the ramp, mm
-  double stepover = 0;         ///< pockets, mm
+  double feed = 0;                 ///< mm/min; 0 when the scene does not say
+  double plunge_feed = 0;          ///< mm/min; likewise
+  double spindle = 0;              ///< rpm; likewise
+  double ramp = 0;                 ///< plan length of the ramp into each pass, mm; 0 plunges
+  double overlap = 0;              ///< how far a closed pass runs on past its start, beyond the ramp, mm
+  double stepover = 0;             ///< pockets, mm
   Direction direction = Direction::conventional;
   Corner corner = Corner::round;  ///< path at sharp convex corners
   double start = 0;               ///< arc length along the contour where the pass begins, mm
-  double lead_in = 0;             ///< radius of the quarter-circle approach, mm; 0 for none
+  double lead_in = 0;             ///< radius of the quarter-circle approach, mm; 0 for none. An undercut bit
+                                  ///< leaves on such an arc too
+  double overrun = 0;             ///< how far an open path begins before and ends after the contour, mm
   Tabs tabs;
+  Turn turn;  ///< of a turn; it has no bit and no contour
   std::optional<WantedForm> wanted;
   std::vector<ProgramMotion> program;
   std::string program_file;

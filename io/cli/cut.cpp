@@ -9,6 +9,7 @@
 #include "io/cli/pictures.hpp"
 #include "io/cli/run.hpp"
 #include "io/cli/terminal.hpp"
+#include "io/error.hpp"
 #include "io/output_folder.hpp"
 #include "io/report/html.hpp"
 #include "io/report/report.hpp"
@@ -16,6 +17,7 @@
 #include "sim/parallel.hpp"
 #include "sim/path/program_checks.hpp"
 #include "sim/shop/estimate.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::cli {
 namespace {
@@ -36,6 +38,8 @@ void run_cut(const CutOptions& options) {
   const ThreadLimit limit(options.threads);
   TerminalProgress progress;
   const Prepared scene = prepare(options.scene);
+  if (needs_voxels(scene.job))
+    throw io::SceneError(scene.job.stock.source, "undercut bits and turned sheets cannot be carved yet");
   io::OutputFolder folder(options.out);
 
   io::ReportInput report;

@@ -77,6 +77,8 @@ const char* kind_name(OperationKind kind) {
       return "cut_out";
     case OperationKind::program:
       return "program";
+    case OperationKind::turn:
+      return "turn";
   }
   return "";
 }

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <cmath>
 #include <functional>
 #include <numbers>
 #include <stdexcept>
@@ -125,6 +126,84 @@ Make read_ogee(Table& table, Bit&) {
   };
 }
 
+// The half of a half round centred on the sheet, from the middle of its thickness up to the face; a whole
+// quarter round and a wall below it where the sheet is thicker than the form.
+WantedForm half_of_bullnose(double radius, double thickness) {
+  if (thickness >= 2 * radius || thickness <= 0) return WantedForm::round(radius);
+  const double half = thickness / 2;
+  WantedForm form;
+  form.depth = half;
+  form.width = radius - std::sqrt(radius * radius - half * half);
+  form.curve = {Segment::arc_between({0, -half}, {form.width, 0}, {radius, -half}, false)};
+  return form;
+}
+
+Make read_bullnose(Table& table, Bit&) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const auto neck = table.length("neck_diameter", Range::positive(), Need::yes);
+  const double land = table.length("land", Range::not_negative()).value_or(0);
+  if (!radius || !neck) return {};
+  return [r = *radius, n = *neck, land](Bit& bit, double wall) {
+    bit.profile = bullnose(r, n, land, wall);
+    bit.nominal_radius = r;
+    bit.faces = FormFaces::both;
+    bit.working_depth = 2 * (land + r);
+  };
+}
+
+Make read_bottom_round(Table& table, Bit&) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const auto neck = table.length("neck_diameter", Range::positive(), Need::yes);
+  const double land = table.length("land", Range::not_negative()).value_or(0);
+  if (!radius || !neck) return {};
+  return [r = *radius, n = *neck, land](Bit& bit, double wall) {
+    bit.profile = bottom_round(r, n, land, wall);
+    bit.nominal_radius = r;
+    bit.faces = FormFaces::bottom;
+    bit.working_depth = land + r;
+    bit.neck_from = bit.working_depth;
+    bit.wanted = WantedForm::round(r);
+  };
+}
+
+Make read_dovetail(Table& table, Bit&) {
+  const auto angle = table.angle("angle", {0, 89 * kDegree, true}, Need::yes);
+  const auto diameter = table.length("cutting_diameter", Range::positive(), Need::yes);
+  const auto height = table.length("height", Range::positive(), Need::yes);
+  if (!angle || !diameter || !height) return {};
+  return [a = *angle, d = *diameter, h = *height](Bit& bit, double wall) {
+    bit.profile = dovetail(a, d, h, wall);
+    bit.working_depth = h;
+    bit.neck_from = h;
+  };
+}
+
+Make read_t_slot(Table& table, Bit&) {
+  const auto diameter = table.length("cutting_diameter", Range::positive(), Need::yes);
+  const auto height = table.length("head_height", Range::positive(), Need::yes);
+  const auto neck = table.length("neck_diameter", Range::positive(), Need::yes);
+  if (!diameter || !height || !neck) return {};
+  return [d = *diameter, h = *height, n = *neck](Bit& bit, double wall) {
+    bit.profile = t_slot(d, h, n, wall);
+    bit.working_depth = h;
+    bit.neck_from = h;
+  };
+}
+
+Make read_finger_pull(Table& table, Bit&) {
+  const auto radius = table.length("radius", Range::positive(), Need::yes);
+  const auto diameter = table.length("cutting_diameter", Range::positive(), Need::yes);
+  const auto neck = table.length("neck_diameter", Range::positive(), Need::yes);
+  const double lip = table.length("lip_radius", Range::not_negative()).value_or(0);
+  if (!radius || !diameter || !neck) return {};
+  return [r = *radius, d = *diameter, n = *neck, lip](Bit& bit, double wall) {
+    bit.profile = finger_pull(r, d, n, lip, wall);
+    bit.nominal_radius = r;
+    bit.working_depth = 2 * r + lip;
+    bit.neck_from = bit.working_depth;
+  };
+}
+
 // The chain of a drawn bit, with as much cutting wall as `wall` asks for: the chain may bring some itself.
 Make drawn_with(const std::vector<Segment>& chain, const std::vector<std::string>& notes) {
   return [chain, notes](Bit& bit, double wall) {
@@ -132,13 +211,14 @@ Make drawn_with(const std::vector<Segment>& chain, const std::vector<std::string
     bit.profile = Profile(whole);
     bit.notes = notes;
     const Vec2 top = chain.back().b;
-    const double missing = bit.profile.form_height() + wall - top.y;
+    const double form = bit.profile.undercut() ? top.y : bit.profile.form_height();
+    const double missing = form + wall - top.y;
     if (missing > 0) {
       whole.push_back(Segment::line(top, top + Vec2{0, missing}));
       bit.profile = Profile(std::move(whole));
     }
-    bit.working_depth = bit.profile.form_height();
-    if (bit.profile.cutting_radius() > bit.profile.tip_flat_radius() + 1e-9)
+    bit.working_depth = form;
+    if (!bit.profile.undercut() && bit.profile.cutting_radius() > bit.profile.tip_flat_radius() + 1e-9)
       bit.wanted = wanted_from_profile(bit.profile, bit.profile.tip_flat_radius());
   };
 }
@@ -192,18 +272,23 @@ Make read_drawn(Table& table, Bit&) {
   return drawn_with(chain, {});
 }
 
-constexpr std::array<std::string_view, 9> kForms{"point_roundover", "straight", "ball", "chamfer", "cove",
-                                                 "ovolo",           "bead",     "ogee", "drawn"};
-constexpr std::array<Make (*)(Table&, Bit&), 9> kReaders{
-    read_point_roundover, read_straight, read_ball, read_chamfer, read_cove,
-    read_ovolo,           read_bead,     read_ogee, read_drawn};
+constexpr std::array<std::string_view, 14> kForms{
+    "point_roundover", "straight",     "ball",     "chamfer", "cove",        "ovolo", "bead", "ogee",
+    "bullnose",        "bottom_round", "dovetail", "t_slot",  "finger_pull", "drawn"};
+constexpr std::array<Make (*)(Table&, Bit&), 14> kReaders{
+    read_point_roundover, read_straight, read_ball,        read_chamfer,  read_cove,
+    read_ovolo,           read_bead,     read_ogee,        read_bullnose, read_bottom_round,
+    read_dovetail,        read_t_slot,   read_finger_pull, read_drawn};
 
-// The profile up to the cutting length, or with a wall that outlasts any cut when that is not told.
+// The profile up to the cutting length, or with a wall that outlasts any cut when that is not told. The neck
+// of an undercut form is part of it: it goes on to the cutting length, or past any cut.
 void shape(const Make& make, Table& table, const Stock& stock, Bit& bit) {
   make(bit, stock.thickness() + stock.spoilboard);
+  if (bit.faces == FormFaces::both) bit.wanted = half_of_bullnose(bit.nominal_radius, stock.thickness());
   if (!bit.cutting_length) return;
-  const double wall = *bit.cutting_length - bit.profile.form_height();
-  if (wall < bit.working_depth - bit.profile.form_height()) {
+  const double form = bit.profile.undercut() ? bit.working_depth : bit.profile.form_height();
+  const double wall = *bit.cutting_length - form;
+  if (wall < bit.working_depth - form) {
     table.fault(
         "cutting_length",
         fmt::format("{} is {}, less than the {} that the form is high; set it to that or more",
@@ -215,18 +300,11 @@ void shape(const Make& make, Table& table, const Stock& stock, Bit& bit) {
 }
 
 void refuse_unusable(Table& table, Bit& bit) {
-  if (bit.profile.undercut())
-    table.reading().fault(table.place(),
-                          fmt::format("{} is undercut: its radius falls on the way up, and such a cut "
-                                      "cannot be carved yet; use a form that only widens upwards",
-                                      table.name()));
-  else if (bit.profile.hollow_tip())
-    table.reading().fault(table.place(),
-                          fmt::format("{} has a hollow tip: its height falls as the radius grows; draw the "
-                                      "chain so that it only rises",
-                                      table.name()));
-  else
-    return;
+  if (!bit.profile.hollow_tip()) return;
+  table.reading().fault(table.place(),
+                        fmt::format("{} has a hollow tip: its height falls as the radius grows; draw the "
+                                    "chain so that it only rises",
+                                    table.name()));
   bit.profile = {};
 }
 

@@ -18,11 +18,15 @@ constexpr std::size_t kMostOperations = 1000;
 constexpr std::int64_t kMostPasses = 1000;
 constexpr std::int64_t kMostTabs = 1000;
 constexpr double kMostPieces = 2e6;     // pieces of path in the whole job, of some 200 bytes each
+constexpr double kMostTime = 86400;     // s at the machine, a day
+constexpr double kTurnTime = 60;        // s to turn a sheet over, a guess
+constexpr double kMostSkew = 0.175;     // radians, about 10 degrees
 constexpr double kSameDepth = 1e-6;     // mm
 constexpr double kRoughStepover = 0.4;  // of the level tip, the usual middle of 40 to 50 percent
 constexpr double kFineStepover = 0.1;   // of the diameter, where there is no level tip
 
-constexpr std::array<std::string_view, 4> kKinds{"edge", "pocket", "cut_out", "program"};
+constexpr std::array<std::string_view, 5> kKinds{"edge", "pocket", "cut_out", "program", "turn"};
+constexpr std::array<std::string_view, 2> kAbouts{"x", "y"};
 constexpr std::array<std::string_view, 4> kKeeps{"inside", "outside", "left", "right"};
 constexpr std::array<std::string_view, 2> kDirections{"conventional", "climb"};
 constexpr std::array<std::string_view, 2> kCorners{"round", "mitre"};
@@ -253,13 +257,59 @@ void read_wanted(Draft& draft) {
     if (const auto radius = table.length("radius", Range::positive(), Need::yes))
       draft.op.wanted = WantedForm::round(*radius);
     table.finish();
-  } else if (draft.bit && draft.bit->wanted.curve.empty()) {
+  } else if (draft.bit && draft.bit->wanted.curve.empty() && !draft.bit->profile.undercut()) {
     draft.table.fault(
         "bit",
         fmt::format("bit `{}` ({}) has no form to leave on an edge; use a moulding bit, add wanted = {{ "
                     "radius = 5 }}, or make it kind = \"cut_out\"",
                     shown(draft.bit->id), draft.bit->form));
   }
+}
+
+// An undercut bit goes in and out from the side, at its depth.
+void check_undercut(Draft& draft) {
+  if (!draft.bit || !draft.bit->profile.undercut()) return;
+  Table& table = draft.table;
+  const std::string bit = shown(draft.bit->id);
+  if (draft.op.kind != OperationKind::edge) {
+    table.fault("kind",
+                fmt::format("bit `{}` is undercut: it cuts edges and slots, kind = \"edge\", but clears "
+                            "no pocket and cuts nothing out; use a straight bit",
+                            bit));
+    return;
+  }
+  if (draft.op.passes.size() > 1)
+    table.fault(
+        table.has("passes") ? "passes" : "finish",
+        fmt::format("bit `{}` is undercut: a shallower pass would cut away what stands above the last "
+                    "one; make it one pass, and clear its way with a straight bit before",
+                    bit));
+  if (draft.op.ramp > 0)
+    table.fault("ramp", fmt::format("bit `{}` is undercut: on a ramp it would cut away what stands above its "
+                                    "path; remove `ramp` and come in from the side, with lead_in or overrun",
+                                    bit));
+}
+
+// The sheet is turned over: kind = "turn", about = "y", registration = [0.1, 0], angle = 0.02.
+void read_turn(Draft& draft, const Job& job) {
+  Table& table = draft.table;
+  Turn& turn = draft.op.turn;
+  turn.about = static_cast<Turn::About>(table.choice("about", kAbouts, Need::yes).value_or(0));
+  turn.error = table.point("registration", Range::any()).value_or(Vec2{});
+  turn.angle = table.angle("angle", Range::any()).value_or(0);
+  turn.time = table.number("time", Range::not_negative(kMostTime)).value_or(kTurnTime);
+  table.finish();
+  const double most = std::min(job.stock.width, job.stock.height) / 2;
+  if (most > 0 && std::max(std::abs(turn.error.x), std::abs(turn.error.y)) > most)
+    table.fault("registration",
+                fmt::format("{} is more than half of the sheet; it is an error of a few tenths of "
+                            "a millimetre at most",
+                            table.called("registration")));
+  if (std::abs(turn.angle) > kMostSkew)
+    table.fault("angle",
+                fmt::format("{} is more than 10 degrees; it is how far the turned sheet lies askew, a "
+                            "small error",
+                            table.called("angle")));
 }
 
 // A machine program; the edge it makes is measured where a contour is named.
@@ -310,6 +360,10 @@ Operation read_operation(const Node& node, std::size_t number, const Job& job, d
     read_program(draft, job);
     return op;
   }
+  if (op.kind == OperationKind::turn) {
+    read_turn(draft, job);
+    return op;
+  }
   read_references(draft, job);
   read_keep(draft);
   read_depth(draft, job.stock);
@@ -325,11 +379,17 @@ Operation read_operation(const Node& node, std::size_t number, const Job& job, d
   } else {
     op.overlap = table.length("overlap", Range::not_negative()).value_or(0);
     op.lead_in = table.length("lead_in", Range::not_negative()).value_or(0);
+    op.overrun = table.length("overrun", Range::not_negative()).value_or(0);
+    if (op.overrun > 0 && draft.contour && draft.contour->contour.closed())
+      table.fault("overrun",
+                  "only the path of an open contour can run past its ends; for a closed one use "
+                  "`overlap`");
     op.corner = static_cast<Corner>(table.choice("corner", kCorners).value_or(0));
     read_start(draft);
   }
   if (op.kind == OperationKind::cut_out) read_tabs(draft, job.stock);
   if (op.kind == OperationKind::edge) read_wanted(draft);
+  check_undercut(draft);
   table.finish();
   pieces += count_pieces(draft);
   if (pieces > kMostPieces) {

@@ -84,6 +84,10 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
     job.errors = read_errors(*errors, job.errors, reading);
   if (const Node* surface = scene.table("surface", "a table [surface]"))
     job.shape = read_surface(*surface, job, reading);
+  for (const Operation& op : job.operations)
+    if (op.kind == OperationKind::turn && !job.shape.flat())
+      reading.fault({op.source.line, op.source.column},
+                    "a sheet that is turned over is taken as flat; remove [surface], or the turn");
   if (const Node* batch = scene.table("batch", "a table [batch]"))
     job.variation = read_variation(*batch, reading);
   scene.finish();

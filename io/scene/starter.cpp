@@ -42,6 +42,13 @@ diameter = 6
 #   ovolo     radius, tip_flat, foot_fillet (level step at the foot), face_fillet (upright step at the face)
 #   bead      radius, tip_flat, fillet (both steps alike)
 #   ogee      radius (the round), cove_radius (the hollow), tip_flat, foot_fillet, face_fillet
+# Undercut forms, which go in and out from the side (lead_in or overrun below):
+#   bullnose      radius, neck_diameter (across its narrowest, in the middle), land (upright, above and below the round)
+#   bottom_round  radius, neck_diameter, land: rounds the lower arris
+#   dovetail      angle (from the bit's axis), cutting_diameter (at the tip), height (of the flank)
+#   t_slot        cutting_diameter, head_height, neck_diameter
+#   finger_pull   radius (of the bulb), cutting_diameter, neck_diameter, lip_radius
+# Of your own:
 #   drawn     chain: the half profile as points [r, h], r from the axis, h up from the tip, beginning with [0, 0].
 #             chain = [[0, 0], [2, 0], { to = [6, 4], center = [6, 0], turn = "right" }]
 
@@ -100,7 +107,9 @@ ramp = 20
 overlap = 5                        # how far it runs on past its start; 0 when left out
 start = [200, 35]                  # where it begins: a place near the line, or a length along it
 direction = "conventional"         # or "climb"
-lead_in = 0                        # radius of a quarter circle onto the line; 0 when left out
+lead_in = 0                        # radius of a quarter circle onto the line; 0 when left out. An undercut bit
+                                   # leaves on one too
+# overrun = 20                     # an open line's path begins and ends this far beyond its ends; 0 when left out
 corner = "round"                   # how the path turns at sharp outer corners: "round" or "mitre"
 # wanted = { radius = 5 }          # the round you want; the bit's own form when left out
 
@@ -129,6 +138,16 @@ feed = "2400 mm/min"
 spindle = 16000
 ramp = 40
 tabs = { count = 4, width = 6, height = 2 }      # bridges that hold the part; none when left out
+
+# The sheet is turned over: what was below is up for all later operations, whose depths count from there. Their
+# contours stay where they are, as seen from the top face.
+# [[operations]]
+# name = "turn it over"
+# kind = "turn"
+# about = "y"                        # over its left or right side; "x" over its front or back
+# registration = [0.1, 0]            # how far it then lies from its place, in the machine's X and Y; [0, 0] when left out
+# angle = 0                          # and how far askew about the machine's corner, degrees; 0 when left out
+# time = 60                          # seconds it takes; 60 when left out
 
 # A machine program (RS274/NGC) in place of operations of the scene's own; its real path is cut and measured.
 # [[operations]]

@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 #include "sim/error.hpp"
 
@@ -115,6 +117,137 @@ Profile ogee(double radius, double cove_radius, double tip_flat, double foot_fil
       .arc({foot, cove_radius}, cove_radius, -kQuarter, kQuarter)
       .arc({foot + cove_radius + radius, cove_radius}, radius, 2 * kQuarter, -kQuarter)
       .done(std::max(wall, face_fillet));
+}
+
+Profile bullnose(double radius, double neck_diameter, double land, double wall) {
+  positive("the radius", radius);
+  not_negative("the neck's diameter", neck_diameter);
+  not_negative("the land", land);
+  const double wide = neck_diameter / 2 + radius, middle = land + radius;
+  return Chain()
+      .to(wide, 0)
+      .to(wide, land)
+      .arc({wide, middle}, radius, -kQuarter, -2 * kQuarter)
+      .to(wide, middle + radius + land)
+      .done(wall);
+}
+
+Profile bottom_round(double radius, double neck_diameter, double land, double wall) {
+  positive("the radius", radius);
+  not_negative("the neck's diameter", neck_diameter);
+  not_negative("the land", land);
+  const double wide = neck_diameter / 2 + radius;
+  return Chain()
+      .to(wide, 0)
+      .to(wide, land)
+      .arc({wide, land + radius}, radius, -kQuarter, -kQuarter)
+      .done(wall);
+}
+
+Profile dovetail(double angle, double cutting_diameter, double height, double wall) {
+  if (!(angle > 0 && angle < kQuarter))
+    throw JobError(fmt::format("the angle from the axis is {:.3f} degrees; it must lie between 0 and 90",
+                               angle / kQuarter * 90));
+  positive("the cutting diameter", cutting_diameter);
+  positive("the height", height);
+  const double neck = cutting_diameter / 2 - height * std::tan(angle);
+  if (!(neck > 0))
+    throw JobError(
+        fmt::format("a flank {:.4f} mm high at {:.3f} degrees leaves no neck on a bit {:.4f} mm across; set "
+                    "the height to "
+                    "less than {:.4f} mm",
+                    height, angle / kQuarter * 90, cutting_diameter, cutting_diameter / 2 / std::tan(angle)));
+  return Chain().to(cutting_diameter / 2, 0).to(neck, height).done(wall);
+}
+
+Profile t_slot(double cutting_diameter, double head_height, double neck_diameter, double wall) {
+  positive("the cutting diameter", cutting_diameter);
+  positive("the head's height", head_height);
+  positive("the neck's diameter", neck_diameter);
+  if (neck_diameter >= cutting_diameter)
+    throw JobError(fmt::format("the neck is {:.4f} mm across, not narrower than the head's {:.4f} mm",
+                               neck_diameter, cutting_diameter));
+  return Chain()
+      .to(cutting_diameter / 2, 0)
+      .to(cutting_diameter / 2, head_height)
+      .to(neck_diameter / 2, head_height)
+      .done(wall);
+}
+
+Profile finger_pull(double radius, double cutting_diameter, double neck_diameter, double lip_radius,
+                    double wall) {
+  positive("the radius", radius);
+  positive("the cutting diameter", cutting_diameter);
+  positive("the neck's diameter", neck_diameter);
+  not_negative("the lip's radius", lip_radius);
+  const double flat = cutting_diameter / 2 - radius, neck = neck_diameter / 2;
+  if (flat < neck + lip_radius)
+    throw JobError(fmt::format(
+        "a bulb of radius {:.4f} mm on a bit {:.4f} mm across leaves {:.4f} mm for the neck and the "
+        "lip's radius; they take {:.4f} mm: set the neck's diameter to less, or the radius",
+        radius, cutting_diameter, flat, neck + lip_radius));
+  Chain chain;
+  chain.to(flat, 0).arc({flat, radius}, radius, -kQuarter, 2 * kQuarter).to(neck + lip_radius, 2 * radius);
+  if (lip_radius > 0)
+    chain.arc({neck + lip_radius, 2 * radius + lip_radius}, lip_radius, -kQuarter, -kQuarter);
+  return chain.done(wall);
+}
+
+namespace {
+
+// The part of a monotone piece on one side of a line: x >= limit, or y <= limit. Empty when there is none.
+std::optional<Segment> part_of(const Segment& s, bool along_x, double limit) {
+  const auto keeps = [&](Vec2 p) { return along_x ? p.x >= limit : p.y <= limit; };
+  const bool a = keeps(s.a), b = keeps(s.b);
+  if (a && b) return s;
+  if (!a && !b) return std::nullopt;
+  Vec2 at;
+  if (!s.is_arc()) {
+    const double t = along_x ? (limit - s.a.x) / (s.b.x - s.a.x) : (limit - s.a.y) / (s.b.y - s.a.y);
+    at = s.a + t * (s.b - s.a);
+  } else {
+    const Vec2 middle = s.point(s.length() / 2) - s.centre;
+    const double d = limit - (along_x ? s.centre.x : s.centre.y);
+    const double run = std::sqrt(std::max(0.0, s.radius * s.radius - d * d));
+    at = along_x ? s.centre + Vec2{d, middle.y < 0 ? -run : run}
+                 : s.centre + Vec2{middle.x < 0 ? -run : run, d};
+  }
+  (along_x ? at.x : at.y) = limit;
+  const Vec2 from = a ? s.a : at, to = a ? at : s.b;
+  if (distance(from, to) < 1e-9) return std::nullopt;
+  if (!s.is_arc()) return Segment::line(from, to);
+  Segment arc = Segment::arc_between(from, to, s.centre, s.sweep > 0);
+  arc.radius = s.radius;
+  return arc;
+}
+
+Segment shifted(Segment s, Vec2 by) {
+  s.a = s.a + by;
+  s.b = s.b + by;
+  s.centre = s.centre + by;
+  return s;
+}
+
+}  // namespace
+
+WantedForm swept_form(const Profile& profile, double depth, double offset) {
+  WantedForm form;
+  for (const Segment& segment : profile.chain())
+    for (const Segment& part : monotone_parts(segment)) {
+      const auto past = part_of(shifted(part, {-offset, -depth}), true, 0);
+      const auto below = past ? part_of(*past, false, 0) : std::nullopt;
+      if (!below) continue;
+      if (!form.curve.empty() && distance(form.curve.back().b, below->a) > 1e-9) break;  // back at the wall
+      form.curve.push_back(*below);
+      form.width = std::max({form.width, below->a.x, below->b.x});
+    }
+  if (form.curve.empty() || form.width <= 0)
+    throw JobError(
+        fmt::format("with the axis {:.4f} mm off the line nothing of the bit reaches the part", offset));
+  const Vec2 top = form.curve.back().b;
+  if (top.y < -1e-9 && top.x > 1e-9) form.curve.push_back(Segment::line(top, {top.x, 0}));
+  form.depth = -form.curve.front().a.y;
+  return form;
 }
 
 WantedForm wanted_from_profile(const Profile& profile, double tip_radius, double face_fillet) {

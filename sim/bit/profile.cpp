@@ -13,33 +13,6 @@ namespace {
 constexpr double kJoin = 1e-6;  // mm, largest gap between chain pieces
 constexpr double kFlat = 1e-9;  // mm, below this a rise or a run counts as none
 
-// Arcs cut where they turn over in r or h, so that every part is monotone in both.
-std::vector<Segment> monotone_parts(const Segment& piece) {
-  if (!piece.is_arc()) return {piece};
-  std::vector<double> cuts{0};
-  const double quarter = std::numbers::pi / 2;
-  const double from = piece.angle, to = piece.angle + piece.sweep;
-  const double lo = std::min(from, to), hi = std::max(from, to);
-  for (double k = std::ceil(lo / quarter); k * quarter <= hi; k += 1) {
-    const double part = std::abs(k * quarter - from);
-    if (part > 1e-12 && part < std::abs(piece.sweep) - 1e-12) cuts.push_back(part);
-  }
-  cuts.push_back(std::abs(piece.sweep));
-  std::sort(cuts.begin(), cuts.end());
-  std::vector<Segment> parts;
-  const double sign = piece.sweep < 0 ? -1 : 1;
-  for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
-    if (cuts[i + 1] - cuts[i] < 1e-12) continue;
-    parts.push_back(
-        Segment::arc(piece.centre, piece.radius, from + sign * cuts[i], sign * (cuts[i + 1] - cuts[i])));
-  }
-  if (!parts.empty()) {  // the ends stay as given, to the bit
-    parts.front().a = piece.a;
-    parts.back().b = piece.b;
-  }
-  return parts;
-}
-
 Profile::Piece level_piece(double r0, double r1, double h) {
   return {Segment::line({r0, h}, {r1, h}), r0, r1, h, h, 0};
 }
@@ -101,6 +74,32 @@ void raise_never_falls(std::vector<Profile::Piece>& pieces) {
 }
 
 }  // namespace
+
+std::vector<Segment> monotone_parts(const Segment& piece) {
+  if (!piece.is_arc()) return {piece};
+  std::vector<double> cuts{0};
+  const double quarter = std::numbers::pi / 2;
+  const double from = piece.angle, to = piece.angle + piece.sweep;
+  const double lo = std::min(from, to), hi = std::max(from, to);
+  for (double k = std::ceil(lo / quarter); k * quarter <= hi; k += 1) {
+    const double part = std::abs(k * quarter - from);
+    if (part > 1e-12 && part < std::abs(piece.sweep) - 1e-12) cuts.push_back(part);
+  }
+  cuts.push_back(std::abs(piece.sweep));
+  std::sort(cuts.begin(), cuts.end());
+  std::vector<Segment> parts;
+  const double sign = piece.sweep < 0 ? -1 : 1;
+  for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
+    if (cuts[i + 1] - cuts[i] < 1e-12) continue;
+    parts.push_back(
+        Segment::arc(piece.centre, piece.radius, from + sign * cuts[i], sign * (cuts[i + 1] - cuts[i])));
+  }
+  if (!parts.empty()) {  // the ends stay as given, to the bit
+    parts.front().a = piece.a;
+    parts.back().b = piece.b;
+  }
+  return parts;
+}
 
 double Profile::Piece::height(double r) const {
   if (side == 0) return r1 > r0 ? h0 + (h1 - h0) * ((r - r0) / (r1 - r0)) : h0;

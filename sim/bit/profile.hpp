@@ -6,6 +6,10 @@
 
 namespace ovolo {
 
+/// The parts of a segment, cut where an arc turns over, so that each is monotone in x and y. Ends stay as
+/// given, to the bit.
+std::vector<Segment> monotone_parts(const Segment& piece);
+
 /// The half profile of a form tool: a chain of lines and arcs in (r, h), mm, r the radius from the axis and h
 /// the height above the tip, from the axis upwards to the end of the cutting length. Level chain pieces are
 /// flats, upright ones cutting walls. The shape below height(r) is what a level sweep leaves.

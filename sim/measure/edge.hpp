@@ -10,6 +10,17 @@
 
 namespace ovolo {
 
+/// Which face of the sheet something is measured from.
+enum class Face : unsigned char { top, bottom };
+
+/// What one section shows at the other face, for a form that works on both. As in SectionMeasures, seen from
+/// that face.
+struct OtherFace {
+  std::optional<double> lip, band, face_break, wall_break, foot_depth;
+  double round_width = 0;
+  bool meets_face = true;
+};
+
 /// What one section shows. Lengths mm, angles radians. Values that do not exist (no foot on the wall) are
 /// empty.
 struct SectionMeasures {
@@ -31,6 +42,12 @@ struct SectionMeasures {
   std::int32_t wall_operation = -1;     ///< operation that made the surface at the wall
   bool meets_face = true;    ///< false: the section's middle is reached before any face (a narrow web)
   bool near_corner = false;  ///< the section is cut short by a sharp convex corner beside it
+  // Of folded sections only.
+  std::optional<OtherFace> other;   ///< a form that works on both faces: the lower one
+  std::optional<double> wall_left;  ///< mm of wall between what is moulded at the top and at the bottom
+  std::optional<double> mismatch;   ///< how much farther one half's foot is from its face than the other's
+  std::optional<double> thinnest;   ///< least thickness left that is no taper to an edge
+  double overcut = 0;               ///< mm by which the part ends short of the contour's line
 };
 
 /// What a section is measured against.
@@ -40,6 +57,10 @@ struct SectionContext {
   const Wishes* wishes = nullptr;
   /// Per operation: true when its floors count as a local face (pockets), not as the moulded surface.
   std::vector<bool> makes_face;
+  // Of folded sections:
+  Face face = Face::top;        ///< the face measured from
+  bool both = false;            ///< the form works on both faces: the other one is measured too
+  std::int32_t operation = -1;  ///< whose surface is meant where the outline meets the wall more than once
 };
 
 /// Measures one section. Lip beyond the wanted form's own upright fillet at the face, band beyond its level
@@ -98,6 +119,11 @@ struct Warning {
   Source source;
 };
 
+/// The other face of an edge whose form works on both.
+struct OtherFaceStats {
+  std::optional<Stat> lip, band, face_break, wall_break, foot_depth, round_width;
+};
+
 /// One edge operation on one copy of its contour.
 struct EdgeMeasures {
   std::uint32_t operation = 0;
@@ -107,6 +133,11 @@ struct EdgeMeasures {
   double length = 0;  ///< mm of contour
   std::vector<Station> stations;
   std::optional<Stat> lip, band, face_break, wall_break, foot_depth, curve_length, round_width;
+  Face face = Face::top;                ///< which face all this is seen from
+  std::optional<OtherFaceStats> other;  ///< the lower face, for a form that works on both
+  /// Of folded sections: wall left between the moulded surfaces, how unlike a form's halves are, the smallest
+  /// thickness left, how far the part ends short of the line.
+  std::optional<Stat> wall_left, mismatch, thinnest, overcut;
   double own_face_break = 0, own_wall_break = 0;  ///< the wanted form's own angles; only more is a break
   std::vector<Exposure> exposure;
   Deviation excess, gouge;

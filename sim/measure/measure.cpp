@@ -3,6 +3,7 @@
 #include <map>
 #include <memory>
 
+#include "sim/bit/forms.hpp"
 #include "sim/geometry/medial.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/measure/stations.hpp"
@@ -281,6 +282,7 @@ bool same_edges(const EdgeMeasures& a, const EdgeMeasures& b) {
 WantedForm wanted_form(const Operation& op, const Bit& bit) {
   if (op.wanted) return *op.wanted;
   if (!bit.wanted.curve.empty()) return bit.wanted;
+  if (bit.profile.undercut()) return swept_form(bit.profile, op.depth, op.offset);
   // A plain cutter leaves a rebate: as wide as it reaches, as deep as it runs.
   WantedForm form;
   form.width = std::max(1e-6, bit.profile.cutting_radius() - op.offset);

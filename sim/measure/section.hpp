@@ -1,6 +1,7 @@
 #pragma once
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "sim/geometry/segment.hpp"
@@ -9,8 +10,9 @@
 
 namespace ovolo {
 
-/// Where a piece of a section comes from.
-enum class SectionFace : std::uint8_t { top, cut };
+/// Where a piece of a section comes from. `bottom` and `wall` (the contour's line, u = 0) are of folded
+/// sections only.
+enum class SectionFace : std::uint8_t { top, cut, bottom, wall };
 
 /// One piece of a section's outline, running outward: from the wall side (small u) to the part's middle
 /// (large u).
@@ -33,9 +35,18 @@ struct SectionPiece {
 /// = z. Pieces join end to end from u = 0 to u = u_max; upright jumps are pieces of their own. What stands
 /// within the first 1 um is taken as the wall's: the first piece is the one that holds at u = 1 um, carried
 /// on to u = 0.
+///
+/// A folded section (jobs that a heightfield cannot hold: undercut bits, turned sheets) is the boundary of
+/// the part that holds the kept material, all the way round: from u_max along the lower face to the wall, up
+/// the wall (face `wall`, or nothing where the two cuts meet), then outward to the top face and along it to
+/// u_max. The material lies to the right of the way; u may fall and rise.
 struct Section {
   std::vector<SectionPiece> pieces;
   double u_max = 0;
+  bool folded = false;
+  double thickness = 0;  ///< of the sheet, mm; of folded sections only
+  /// Least vertical thickness of the part that is no taper to an edge, mm; of folded sections only.
+  std::optional<double> thinnest;
 };
 
 /// Where a section is taken.
@@ -52,7 +63,8 @@ class SectionMaker {
   SectionMaker(const Job& job, const Plan& plan, const MoveIndex& index);
   ~SectionMaker();
   SectionMaker(SectionMaker&&) noexcept;
-  /// The lower envelope of all moves along `line`; where the owner changes is solved to 1e-9 mm.
+  /// The lower envelope of all moves along `line`, or the folded section where the job needs one; where the
+  /// owner changes is solved to 1e-9 mm.
   Section make(const SectionLine& line);
   /// The same for one full straight cut at depth `depth` with the axis `offset` outside the wall: no plan
   /// needed.

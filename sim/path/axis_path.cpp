@@ -13,19 +13,6 @@
 namespace ovolo {
 namespace {
 
-// How far p is off the part; negative inside it. Beyond the ends of an open contour there is no part.
-double clearance(const Contour& contour, bool part_left, Vec2 p) {
-  const Contour::Nearest n = contour.nearest(p);
-  bool on_part;
-  if (contour.closed()) {
-    on_part = contour.contains(p) == (part_left == (contour.signed_area() > 0));
-  } else {
-    const bool beyond = n.s <= 0 || n.s >= contour.length();
-    on_part = !beyond && (cross(contour.tangent(n.s), p - n.point) > 0) == part_left;
-  }
-  return on_part ? -n.distance : n.distance;
-}
-
 Segment quarter_onto(const AxisPath& path, double radius) {
   const Vec2 end = path.contour.point(path.start);
   const Vec2 along = path.contour.tangent(path.start);
@@ -39,6 +26,18 @@ Segment quarter_onto(const AxisPath& path, double radius) {
 }
 
 }  // namespace
+
+double clearance(const Contour& contour, bool part_left, Vec2 p) {
+  const Contour::Nearest n = contour.nearest(p);
+  bool on_part;
+  if (contour.closed()) {
+    on_part = contour.contains(p) == (part_left == (contour.signed_area() > 0));
+  } else {
+    const bool beyond = n.s <= 0 || n.s >= contour.length();
+    on_part = !beyond && (cross(contour.tangent(n.s), p - n.point) > 0) == part_left;
+  }
+  return on_part ? -n.distance : n.distance;
+}
 
 bool part_on_left(const Contour& contour, Keep keep, int operation) {
   if (contour.closed()) {
@@ -98,6 +97,18 @@ Segment lead_in_arc(const Contour& contour, const Operation& operation, int inde
   throw JobError(fmt::format("the lead-in of {:.4g} mm runs into the part; set lead_in to {} or less",
                              operation.lead_in, both_units(std::floor(100 * low) / 100)),
                  index);
+}
+
+Segment lead_out_arc(const AxisPath& path, double radius, double from) {
+  const Contour& c = path.contour;
+  const double s = c.closed() ? from - c.length() * std::floor(from / c.length()) : from;
+  const Vec2 begin = c.point(s), along = c.tangent(s);
+  const Vec2 outward = path.part_left ? -perp(along) : perp(along);
+  const Vec2 centre = begin + radius * outward;
+  const double turn = path.part_left ? -0.5 * std::numbers::pi : 0.5 * std::numbers::pi;
+  Segment arc = Segment::arc(centre, radius, angle_of(begin - centre), turn);
+  arc.a = begin;
+  return arc;
 }
 
 }  // namespace ovolo

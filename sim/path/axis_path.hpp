@@ -25,9 +25,15 @@ std::vector<AxisPath> axis_paths(const Contour& contour, const Operation& operat
 /// path.
 double farthest_path(const Contour& contour, const Operation& operation, int index, double too_far);
 
+/// How far p is off the part that lies on one side of a contour, mm; negative inside it. Beyond the ends of
+/// an open contour there is no part.
+double clearance(const Contour& contour, bool part_left, Vec2 p);
+
 /// Quarter circle of the operation's lead_in radius from outside the part onto the path at its start, tangent
 /// there. Throws JobError when it would come nearer to the part than `away`, as the path does.
 Segment lead_in_arc(const Contour& contour, const Operation& operation, int index, const AxisPath& path,
                     double away);
+/// The same circle on from arc length `from` of the path, away from the part again.
+Segment lead_out_arc(const AxisPath& path, double radius, double from);
 
 }  // namespace ovolo

@@ -73,6 +73,14 @@ class Walk {
   }
 };
 
+// An undercut bit that came in on an arc goes out on one: straight up it would cut what its path leaves.
+void leave(const OperationContext& context, Route& route, const AxisPath& path, const Segment* lead,
+           double at) {
+  if (lead == nullptr || !context.bit.profile.undercut()) return;
+  route.along(lead_out_arc(path, context.operation.lead_in, at), route.height(), route.height(),
+              MoveRole::lead);
+}
+
 void closed_passes(const OperationContext& context, Route& route, const AxisPath& path,
                    const std::vector<Raised>& raised, const Segment* lead) {
   const Operation& op = context.operation;
@@ -98,6 +106,7 @@ void closed_passes(const OperationContext& context, Route& route, const AxisPath
     }
     walk.follow(at, whole + op.overlap, z, z);
     at += op.overlap;
+    leave(context, route, path, lead, at);
     previous = z;
     ++pass;
   }
@@ -129,6 +138,7 @@ void open_passes(const OperationContext& context, Route& route, const AxisPath& 
       walk_back.follow(whole - ramp, ramp, z, z);
     }
     walk.follow(0, whole, z, z);
+    leave(context, route, path, lead, whole);
     route.lift();
     previous = z;
     ++pass;

@@ -17,7 +17,8 @@ struct Raised {
 /// length from the pass before (the first from the face), or straight down, then a full turn from the ramp's
 /// end and on over the overlap; the next pass starts where that ends. Open paths: the ramp in, back to the
 /// start at depth, then to the end; lifted between passes. A ramp longer than an open path is as long as the
-/// path. With a lead-in and no ramp each pass comes down outside the part and in on the arc. `away` is the
+/// path. With a lead-in and no ramp each pass comes down outside the part and in on the arc; an undercut bit
+/// leaves on another. `away` is the
 /// paths' distance from the contour.
 void cut_passes(const OperationContext& context, Route& route, const std::vector<AxisPath>& paths,
                 double away, const std::vector<Raised>& raised = {});

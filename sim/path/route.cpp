@@ -5,9 +5,10 @@
 
 namespace ovolo {
 
-void Route::begin(const Operation& operation, std::uint32_t index) {
+void Route::begin(const Operation& operation, std::uint32_t index, std::uint32_t set_up) {
   operation_ = &operation;
   index_ = index;
+  set_up_ = set_up;
   pass_ = 0;
   shift_ = {};
   counted_ = true;
@@ -18,6 +19,7 @@ Move Route::blank(MoveRole role) const {
   move.bit = operation_->bit;
   move.operation = index_;
   move.pass = pass_;
+  move.set_up = set_up_;
   move.role = role;
   move.counted = counted_;
   move.spindle = operation_->spindle;
@@ -104,6 +106,7 @@ void Route::region(Region area, double z) {
 
 void Route::raw(const Move& move) {
   plan_.moves.push_back(move);
+  plan_.moves.back().set_up = set_up_;
   at_ = move.path.b;
   z_ = move.z1;
 }

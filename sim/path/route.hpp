@@ -14,9 +14,9 @@ class Route {
   /// The bit stands above the sheet's origin.
   explicit Route(Plan& plan) : plan_(plan) {}
 
-  /// The following moves belong to this operation: its bit, feeds and spindle speed. No plunge feed means the
-  /// feed.
-  void begin(const Operation& operation, std::uint32_t index);
+  /// The following moves belong to this operation: its bit, feeds and spindle speed, in the given set-up. No
+  /// plunge feed means the feed.
+  void begin(const Operation& operation, std::uint32_t index, std::uint32_t set_up);
   /// The following places are shifted by `by`: one copy of the contour.
   void place(Vec2 by) { shift_ = by; }
   void pass(std::uint32_t pass) { pass_ = pass; }
@@ -43,7 +43,7 @@ class Route {
  private:
   Plan& plan_;
   const Operation* operation_ = nullptr;
-  std::uint32_t index_ = 0, pass_ = 0;
+  std::uint32_t index_ = 0, pass_ = 0, set_up_ = 0;
   Vec2 shift_, at_;
   double z_ = kSafe;
   bool counted_ = true;

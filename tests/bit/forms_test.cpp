@@ -137,3 +137,75 @@ TEST_CASE("broken chains are refused with their place", "[bit]") {
   CHECK_THROWS(Profile(std::vector<Segment>{}));
   CHECK_THROWS(Profile({Segment::line({0, 0}, {-2, 1})}));
 }
+
+TEST_CASE("undercut forms are the chains their keys describe", "[bit]") {
+  // Widths at heights, read off the chain's monotone parts.
+  const auto width_at = [](const Profile& p, double h) {
+    double widest = -1;
+    for (const Segment& s : p.chain())
+      for (const Segment& m : monotone_parts(s)) {
+        if (h < m.a.y || h > m.b.y || m.a.y == m.b.y) continue;
+        const double d = h - m.centre.y;
+        const double r = m.is_arc() ? m.centre.x + (m.point(m.length() / 2).x < m.centre.x ? -1 : 1) *
+                                                       std::sqrt(m.radius * m.radius - d * d)
+                                    : m.a.x + (h - m.a.y) / (m.b.y - m.a.y) * (m.b.x - m.a.x);
+        widest = std::max(widest, r);
+      }
+    return widest;
+  };
+  const Profile nose = bullnose(9, 12, 1, 20);
+  CHECK(nose.undercut());
+  CHECK_FALSE(nose.hollow_tip());
+  CHECK(nose.cutting_radius() == Approx(15));
+  CHECK(width_at(nose, 0.5) == Approx(15));
+  CHECK(width_at(nose, 10) == Approx(6));
+  for (const double z : {-7., -3., 2., 8.})
+    CHECK(width_at(nose, 10 + z) == Approx(15 - std::sqrt(81 - z * z)));
+  CHECK(width_at(nose, 19.5) == Approx(15));
+
+  const Profile low = bottom_round(6, 10, 0.8, 20);
+  CHECK(low.undercut());
+  CHECK(width_at(low, 0.4) == Approx(11));
+  for (const double z : {1., 3., 5.})
+    CHECK(width_at(low, 0.8 + z) == Approx(11 - std::sqrt(36 - (6 - z) * (6 - z))));
+  CHECK(width_at(low, 10) == Approx(5));
+
+  const Profile tail = dovetail(14 * std::numbers::pi / 180, 12.7, 9, 20);
+  CHECK(tail.undercut());
+  for (const double h : {1., 5., 8.})
+    CHECK(width_at(tail, h) == Approx(6.35 - h * std::tan(14 * std::numbers::pi / 180)));
+  CHECK(width_at(tail, 15) == Approx(6.35 - 9 * std::tan(14 * std::numbers::pi / 180)));
+
+  const Profile tee = t_slot(16, 4, 8, 20);
+  CHECK(width_at(tee, 2) == Approx(8));
+  CHECK(width_at(tee, 6) == Approx(4));
+
+  const Profile pull = finger_pull(4, 22, 8, 2, 20);
+  CHECK(pull.undercut());
+  for (const double z : {-3., 0., 3.}) CHECK(width_at(pull, 4 + z) == Approx(7 + std::sqrt(16 - z * z)));
+  CHECK(width_at(pull, 9) == Approx(6 - std::sqrt(4. - 1)));
+  CHECK(width_at(pull, 15) == Approx(4));
+
+  CHECK_THROWS_AS(dovetail(0.5, 8, 20, 5), JobError);
+  CHECK_THROWS_AS(t_slot(8, 3, 8, 5), JobError);
+  CHECK_THROWS_AS(finger_pull(4, 12, 8, 0, 5), JobError);
+  CHECK_THROWS_AS(bullnose(-1, 8, 0, 5), JobError);
+}
+
+TEST_CASE("what a straight pass of an undercut bit leaves folds back over u", "[bit]") {
+  const double angle = 14 * std::numbers::pi / 180, lean = std::tan(angle);
+  const WantedForm slot = swept_form(dovetail(angle, 12.7, 9, 20), 10, 0);
+  REQUIRE(slot.curve.size() == 3);  // the floor, the flank and the neck
+  CHECK(slot.depth == Approx(10));
+  CHECK(slot.width == Approx(6.35));
+  CHECK(slot.curve[1].b.x == Approx(6.35 - 9 * lean));
+  CHECK(slot.curve[1].b.y == Approx(-1));
+  CHECK(slot.curve[2].b.y == 0);
+  // With the axis off the line by more than the neck's half the cut comes back to the wall.
+  const WantedForm groove = swept_form(t_slot(16, 4, 8, 20), 10, 5);
+  REQUIRE(groove.curve.size() == 3);
+  CHECK(groove.curve.front().a == Vec2{0, -10});
+  CHECK(groove.curve.back().b == Vec2{0, -6});
+  CHECK(groove.width == Approx(3));
+  CHECK_THROWS_AS(swept_form(t_slot(16, 4, 8, 20), 10, 9), JobError);
+}
