@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "sim/measure/envelope.hpp"
 #include "sim/measure/features.hpp"
+#include "sim/measure/folded.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
 namespace {
@@ -15,7 +18,8 @@ bool same_circle(const Segment& a, const Segment& b) {
 
 // True when `inner` is no lower than `outer` anywhere and its path lies on the other's: it leaves no mark.
 bool dominated(const Move& inner, const Move& outer) {
-  if (inner.region >= 0 || outer.region >= 0 || inner.bit != outer.bit || inner.surface != outer.surface)
+  if (inner.region >= 0 || outer.region >= 0 || inner.bit != outer.bit || inner.surface != outer.surface ||
+      inner.set_up != outer.set_up)
     return false;
   if (!outer.level() || std::fmin(inner.z0, inner.z1) < outer.z0) return false;
   const Segment &a = inner.path, &b = outer.path;
@@ -23,6 +27,42 @@ bool dominated(const Move& inner, const Move& outer) {
   if (a.is_arc() != b.is_arc() || (a.is_arc() && !same_circle(a, b))) return false;
   return b.distance(a.a) < 1e-9 && b.distance(a.b) < 1e-9 && b.distance(a.point(a.length() / 2)) < 1e-9;
 }
+
+// What sloped moves take out in one section plane of one plan.
+class PlanSweeps : public SweepHeights {
+ public:
+  PlanSweeps(const Job& job, const Plan& plan, const std::vector<BitBody>& bodies, const SectionLine& line)
+      : job_(job), plan_(plan), bodies_(bodies), line_(line) {}
+  void sloped(std::uint32_t move, double u, std::vector<HeightRange>& out) const override {
+    const Move& m = plan_.moves[move];
+    const Vec2 p = line_.origin + u * line_.normal;
+    const Profile& profile = job_.bits[m.bit].profile;
+    if (profile.undercut()) {
+      swept_ranges(m, bodies_[m.bit], p, out);
+    } else {
+      out.clear();
+      const double z = swept_height(m, profile, plan_.regions, p);
+      if (std::isfinite(z)) out.push_back({z, std::numeric_limits<double>::infinity()});
+    }
+    for (HeightRange& r : out) {
+      r.lo += shift(move, u);
+      r.hi += shift(move, u);
+    }
+  }
+  double shift(std::uint32_t move, double u) const override {
+    const Surface& surface = plan_.surfaces[plan_.moves[move].surface];
+    return surface.flat() ? 0 : surface.delta(line_.origin + u * line_.normal);
+  }
+  bool shifted(std::uint32_t move) const override {
+    return !plan_.surfaces[plan_.moves[move].surface].flat();
+  }
+
+ private:
+  const Job& job_;
+  const Plan& plan_;
+  const std::vector<BitBody>& bodies_;
+  const SectionLine& line_;
+};
 
 // Heights in one section plane of one plan.
 class PlanHeights : public SlopedHeights {
@@ -64,10 +104,15 @@ struct SectionMaker::Impl {
   Envelope envelope;
   std::vector<std::uint32_t> found, kept;
   std::vector<Feature> features;
+  bool folds = false;
+  std::vector<BitBody> bodies;  // of every bit, when the job's sections fold
 };
 
 SectionMaker::SectionMaker(const Job& job, const Plan& plan, const MoveIndex& index)
-    : impl_(new Impl{job, plan, index, {}, {}, {}, {}}) {}
+    : impl_(new Impl{job, plan, index, {}, {}, {}, {}, needs_voxels(job), {}}) {
+  if (!impl_->folds) return;
+  for (const Bit& bit : job.bits) impl_->bodies.emplace_back(bit);
+}
 SectionMaker::~SectionMaker() = default;
 SectionMaker::SectionMaker(SectionMaker&&) noexcept = default;
 
@@ -82,8 +127,12 @@ Section SectionMaker::make(const SectionLine& line) {
   w.kept.clear();
   const auto& moves = w.plan.moves;
   for (auto it = w.found.rbegin(); it != w.found.rend(); ++it) {
-    const bool hidden = std::any_of(w.kept.begin(), w.kept.end(),
-                                    [&](std::uint32_t k) { return dominated(moves[*it], moves[k]); });
+    // A higher pass of an undercut bit takes away more, not less.
+    const bool undercut = w.job.bits[moves[*it].bit].profile.undercut();
+    const bool hidden = std::any_of(w.kept.begin(), w.kept.end(), [&](std::uint32_t k) {
+      return dominated(moves[*it], moves[k]) &&
+             !(undercut && (moves[*it].z0 != moves[k].z0 || moves[*it].z1 != moves[k].z1));
+    });
     if (!hidden) w.kept.push_back(*it);
   }
   std::sort(w.kept.begin(), w.kept.end());
@@ -93,11 +142,26 @@ Section SectionMaker::make(const SectionLine& line) {
     add_features(moves[i], i, w.job.bits[moves[i].bit].profile, w.plan.regions, line.origin, line.normal,
                  line.u_max, w.features);
   Section section;
-  section.u_max = line.u_max;
-  section.pieces = w.envelope.solve(w.features, PlanHeights(w.job, w.plan, line), line.u_max);
-  for (SectionPiece& piece : section.pieces)
-    if (piece.move >= 0)
-      piece.operation = static_cast<std::int32_t>(moves[static_cast<std::size_t>(piece.move)].operation);
+  if (w.folds) {
+    std::vector<Sweep> sweeps;
+    for (const Feature& f : w.features) {
+      const Move& m = moves[f.move];
+      const double rise = f.kind == Feature::Kind::sloped ? 0 : std::abs(m.z1 - m.z0);
+      sweeps.push_back({f, &w.bodies[m.bit], rise, turned_over(m.set_up)});
+    }
+    section = folded_section(sweeps, PlanSweeps(w.job, w.plan, w.bodies, line), line.u_max,
+                             w.job.stock.thickness());
+  } else {
+    section.u_max = line.u_max;
+    section.pieces = w.envelope.solve(w.features, PlanHeights(w.job, w.plan, line), line.u_max);
+  }
+  const auto name_operations = [&](std::vector<SectionPiece>& pieces) {
+    for (SectionPiece& piece : pieces)
+      if (piece.move >= 0)
+        piece.operation = static_cast<std::int32_t>(moves[static_cast<std::size_t>(piece.move)].operation);
+  };
+  name_operations(section.pieces);
+  for (std::vector<SectionPiece>& hollow : section.hollows) name_operations(hollow);
   return section;
 }
 

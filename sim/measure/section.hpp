@@ -45,6 +45,9 @@ struct Section {
   double u_max = 0;
   bool folded = false;
   double thickness = 0;  ///< of the sheet, mm; of folded sections only
+  /// What is hollow within the part and does not meet its outline: closed ways round, or from u_max back to
+  /// u_max, the material to the right; of folded sections only.
+  std::vector<std::vector<SectionPiece>> hollows;
   /// Least vertical thickness of the part that is no taper to an edge, mm; of folded sections only.
   std::optional<double> thinnest;
 };
