@@ -10,6 +10,7 @@ double section_start(const Section& s) { return s.pieces.empty() ? 0 : s.pieces.
 
 void append_section(Path& path, const Section& section, const Map& map, double far, bool begin) {
   Vec2 end{0, section_start(section)};
+  if (section.folded && !section.pieces.empty()) end = section.pieces.front().start();
   if (begin) path.move(map(end));
   for (const SectionPiece& piece : section.pieces) {
     if (piece.kind != SectionPiece::Kind::curve) {
@@ -30,9 +31,14 @@ void draw_material(Canvas& canvas, const PixelBox& frame, const Section& section
   const double far = (frame.hi.x - map.origin.x) / map.scale, bottom = -stock.thickness();
   const Vec2 foot = map({0, section_start(section)});
   Path body, surface;
-  body.move(map({0, bottom})).line(foot);
-  append_section(body, section, map, far, false);
-  body.line(map({far, bottom})).close();
+  if (section.folded) {
+    append_section(body, section, map, far, true);
+    body.line(map({far, bottom})).close();
+  } else {
+    body.move(map({0, bottom})).line(foot);
+    append_section(body, section, map, far, false);
+    body.line(map({far, bottom})).close();
+  }
   append_section(surface, section, map, far, true);
   canvas.begin_clip(body);
   double top = 1;  // what stands above the face belongs to the top layer
@@ -45,7 +51,7 @@ void draw_material(Canvas& canvas, const PixelBox& frame, const Section& section
     top = z;
   }
   canvas.end();
-  canvas.line(foot, map({0, bottom}), {kInk, 1.5, "", 1});
+  if (!section.folded) canvas.line(foot, map({0, bottom}), {kInk, 1.5, "", 1});
   canvas.path(surface, no_fill(), {kInk, 1.8, "", 1});
 }
 

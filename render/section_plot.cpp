@@ -31,6 +31,11 @@ Marks find_marks(const Section& section, const SectionMeasures& m) {
   marks.face_u = m.round_width;
   if (!section.pieces.empty()) marks.foot_z = section.pieces.front().start().y;
   if (m.foot_depth) marks.foot_z = -*m.foot_depth;
+  if (section.folded) {
+    for (const SectionPiece& piece : section.pieces)
+      if (piece.face == SectionFace::top) marks.face_u = std::min(piece.start().x, piece.end().x);
+    return marks;
+  }
   for (const SectionPiece& piece : section.pieces) {
     if (piece.upright() || piece.end().x <= m.round_width + 1e-9) continue;
     marks.face_z = piece.start().x >= m.round_width - 1e-6 ? piece.start().y : 0;
@@ -55,7 +60,7 @@ class Painter {
   void paint(const Map& map, const PixelBox& frame, double line_width) const {
     canvas_.begin_clip(Path().rectangle(frame.lo, frame.hi));
     const Path material = material_path(map), wanted = wanted_body(map);
-    canvas_.begin_clip(material);
+    canvas_.begin_clip(material, true);
     double top = std::max(1.0, 2 * plot_.wanted.depth),
            z = 0;  // what stands above the face belongs to the top layer
     for (std::size_t i = 0; i < plot_.stock.layers.size(); ++i) {
@@ -69,13 +74,19 @@ class Painter {
     canvas_.end();
     deviations(map, material, wanted);
     const Path cut = cut_path(map);
-    canvas_.line(map({0, start_z()}), map({0, bottom_}), {kInk, 0.75 * line_width, "", 1});
-    canvas_.line(map({0, bottom_}), map({far_, bottom_}), {kInk, 0.75 * line_width, "", 1});
+    if (!plot_.section.folded) {
+      canvas_.line(map({0, start_z()}), map({0, bottom_}), {kInk, 0.75 * line_width, "", 1});
+      canvas_.line(map({0, bottom_}), map({far_, bottom_}), {kInk, 0.75 * line_width, "", 1});
+    }
     canvas_.path(cut, no_fill(), {kPaper, line_width + 2.5, "", 0.9});
     Path wanted_line;
     if (!plot_.wanted.curve.empty()) {
       wanted_line.move(map(plot_.wanted.curve.front().a));
       for (const Segment& s : plot_.wanted.curve) wanted_line.segment(s, map);
+      if (plot_.measures.other) {
+        wanted_line.move(map(below(plot_.wanted.curve.front().a)));
+        for (const Segment& s : plot_.wanted.curve) wanted_line.segment(below(s), map);
+      }
       canvas_.path(wanted_line, no_fill(), {kPaper, line_width + 2, "", 0.8});
     }
     canvas_.path(cut, no_fill(), {kInk, line_width, "", 1});
@@ -84,6 +95,13 @@ class Painter {
   }
 
  private:
+  // The wanted form of a form that works on both faces, at the other one.
+  Vec2 below(Vec2 p) const { return {p.x, bottom_ - p.y}; }
+  Segment below(const Segment& s) const {
+    if (!s.is_arc()) return Segment::line(below(s.a), below(s.b));
+    return Segment::arc_between(below(s.a), below(s.b), below(s.centre), s.sweep < 0);
+  }
+
   double start_z() const { return plot_.section.pieces.empty() ? 0 : plot_.section.pieces.front().start().y; }
 
   PixelBox world_box(const Map& map, double top, double low) const {
@@ -92,13 +110,28 @@ class Painter {
 
   Path cut_path(const Map& map) const {
     Path path;
-    path.move(map({0, start_z()}));
-    append_cut(path, map);
+    path.move(map(start()));
+    append(path, plot_.section.pieces, map);
+    append_hollows(path, map);
     return path;
   }
 
-  void append_cut(Path& path, const Map& map) const {
-    for (const SectionPiece& piece : plot_.section.pieces) {
+  Vec2 start() const {
+    return plot_.section.folded && !plot_.section.pieces.empty() ? plot_.section.pieces.front().start()
+                                                                 : Vec2{0, start_z()};
+  }
+
+  void append_hollows(Path& path, const Map& map) const {
+    for (const auto& hollow : plot_.section.hollows) {
+      if (hollow.empty()) continue;
+      path.move(map(hollow.front().start()));
+      append(path, hollow, map);
+      path.close();
+    }
+  }
+
+  void append(Path& path, const std::vector<SectionPiece>& pieces, const Map& map) const {
+    for (const SectionPiece& piece : pieces) {
       if (piece.kind != SectionPiece::Kind::curve) {
         path.segment(piece.shape, map);
         continue;
@@ -115,8 +148,15 @@ class Painter {
 
   Path material_path(const Map& map) const {
     Path path;
+    if (plot_.section.folded) {
+      path.move(map(start()));
+      append(path, plot_.section.pieces, map);
+      path.close();
+      append_hollows(path, map);
+      return path;
+    }
     path.move(map({0, bottom_})).line(map({0, start_z()}));
-    append_cut(path, map);
+    append(path, plot_.section.pieces, map);
     const double end = plot_.section.pieces.empty() ? 0 : plot_.section.pieces.back().end().x;
     path.line(map({end, bottom_})).close();
     return path;
@@ -124,8 +164,18 @@ class Painter {
 
   Path wanted_body(const Map& map) const {
     Path path;
-    path.move(map({0, bottom_})).line(map({0, -plot_.wanted.depth}));
+    if (plot_.measures.other) {
+      path.move(map({far_, bottom_}));
+      for (auto it = plot_.wanted.curve.rbegin(); it != plot_.wanted.curve.rend(); ++it) {
+        const Segment s = below(it->reversed());
+        path.line(map(s.a)).segment(s, map);
+      }
+    } else {
+      path.move(map({0, bottom_}));
+    }
+    path.line(map({0, -plot_.wanted.depth}));
     for (const Segment& s : plot_.wanted.curve) path.segment(s, map);
+    if (!plot_.wanted.curve.empty() && plot_.wanted.curve.back().b.x < 1e-9) path.line(map({0, 0}));
     path.line(map({far_, 0})).line(map({far_, bottom_})).close();
     return path;
   }
@@ -138,12 +188,13 @@ class Painter {
   }
 
   void deviations(const Map& map, const Path& material, const Path& wanted) const {
-    const double foot = plot_.measures.foot_depth ? -*plot_.measures.foot_depth : bottom_;
+    const double foot =
+        plot_.measures.foot_depth && !plot_.measures.other ? -*plot_.measures.foot_depth : bottom_;
     canvas_.begin_clip(Path().rectangle(map({0, far_}), map({2 * far_, foot})));
     canvas_.begin_clip(wanted);
     canvas_.path(outside_of(material, map, bottom_), {std::nullopt, patterns_.gouge, 1, true}, no_stroke());
     canvas_.end();
-    canvas_.begin_clip(material);
+    canvas_.begin_clip(material, true);
     canvas_.path(outside_of(wanted, map, bottom_), {std::nullopt, patterns_.excess, 1, true}, no_stroke());
     canvas_.end();
     canvas_.end();
@@ -240,7 +291,9 @@ class SectionSheet {
     const double reach_u = std::max({plot_.wanted.width, m.round_width, m.band.value_or(0), 0.2});
     const double reach_z = std::max({plot_.wanted.depth, foot, 0.2});
     const double thickness = plot_.stock.thickness();
-    const double show_z = thickness <= 2 * reach_z ? thickness + 0.08 * reach_z : 1.55 * reach_z;
+    // A folded section shows both faces, unless the form would be lost on a very thick sheet.
+    const bool whole = thickness <= (plot_.section.folded ? 8 : 2) * reach_z;
+    const double show_z = whole ? thickness + 0.08 * reach_z : 1.55 * reach_z;
     frame_ = {{300, 176}, {790, 780}};
     map_.scale = std::min(frame_.width() / (1.4 * reach_u), (frame_.height() - 10) / show_z);
     map_.origin = frame_.lo;
@@ -443,11 +496,21 @@ class SectionSheet {
     if (m.face_break) angle("face break", *m.face_break, limits ? std::optional(face_limit_) : std::nullopt);
     if (m.wall_break) angle("wall break", *m.wall_break, limits ? std::optional(wall_limit_) : std::nullopt);
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
+    if (m.other) {
+      if (m.other->lip) length("lip below", *m.other->lip, wish(&Wishes::lip));
+      if (m.other->face_break)
+        angle("break below", *m.other->face_break, limits ? std::optional(face_limit_) : std::nullopt);
+      if (m.other->foot_depth) length("foot, from below", *m.other->foot_depth, {});
+    }
+    if (m.mismatch && *m.mismatch > 5e-4) length("halves differ", *m.mismatch, {});
+    if (m.wall_left && *m.wall_left > 5e-4) length("wall left", *m.wall_left, {});
+    if (m.thinnest && *m.thinnest < plot_.stock.thickness() - 5e-4)
+      length("least thickness", *m.thinnest, {});
     length("moulded curve", m.curve_length, {});
     std::vector<double> shown(kinds_.kinds.size(), 0.0);
     for (std::size_t i = 0; i < m.exposure.size() && i < kinds_.of.size(); ++i)
       shown[kinds_.of[i]] += m.exposure[i];
-    constexpr int kMostRows = 5;
+    const int most_rows = m.other ? 2 : 5;
     int rows = 0;
     double others = 0;
     for (std::size_t i = 0; i < shown.size(); ++i) {
@@ -457,7 +520,7 @@ class SectionSheet {
         canvas_.text({x + 17, y + 2}, "of which show", head);
         y += 21;
       }
-      if (rows++ < kMostRows) {
+      if (rows++ < most_rows) {
         length(fitted(kinds_.kinds[i].layer->name, 118, kTextSize), shown[i], {});
       } else {
         others += shown[i];

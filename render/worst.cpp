@@ -41,6 +41,15 @@ Standing standing(const SectionMeasures& m, const Standard& standard) {
     take(against(*m.wall_break - own_wall_break(standard.wanted), wishes.wall_break),
          "wall break " + angle_text(*m.wall_break));
   }
+  if (m.other) {
+    if (m.other->lip) take(against(*m.other->lip, wishes.lip), "lip below " + mm_text(*m.other->lip));
+    if (m.other->band)
+      take(against(*m.other->band, wishes.band), "flat band below " + mm_text(*m.other->band));
+    if (m.other->face_break)
+      take(against(*m.other->face_break, wishes.face_break),
+           "break below " + angle_text(*m.other->face_break));
+  }
+  if (m.overcut > kShows) take(kNothing / 4, "short of its line by " + mm_text(m.overcut));
   const std::vector<Layer>& layers = standard.stock.layers;
   for (std::size_t i = 0; i < m.exposure.size() && i < layers.size(); ++i) {
     const bool hidden =

@@ -3,13 +3,13 @@
 #include <CLI/CLI.hpp>
 #include <chrono>
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "io/cli/commands.hpp"
 #include "io/cli/pictures.hpp"
 #include "io/cli/run.hpp"
 #include "io/cli/terminal.hpp"
-#include "io/error.hpp"
 #include "io/output_folder.hpp"
 #include "io/report/html.hpp"
 #include "io/report/report.hpp"
@@ -38,21 +38,24 @@ void run_cut(const CutOptions& options) {
   const ThreadLimit limit(options.threads);
   TerminalProgress progress;
   const Prepared scene = prepare(options.scene);
-  if (needs_voxels(scene.job))
-    throw io::SceneError(scene.job.stock.source, "undercut bits and turned sheets cannot be carved yet");
   io::OutputFolder folder(options.out);
 
   io::ReportInput report;
   auto start = Clock::now();
-  CarveOptions carving;
-  carving.cell = cell;
-  carving.progress = &progress;
-  CarveStats stats;
-  const Heightfield field =
-      with_places(scene.job, [&] { return carve(scene.job, scene.plan, scene.index, carving, &stats); });
-  const RemovedVolume removed = removed_volume(field, scene.job.stock);
+  // Undercut bits and turned sheets have no heightfield: sections and measures tell of them all the same.
+  std::optional<Heightfield> field;
+  std::optional<RemovedVolume> removed;
+  if (!needs_voxels(scene.job)) {
+    CarveOptions carving;
+    carving.cell = cell;
+    carving.progress = &progress;
+    CarveStats stats;
+    field =
+        with_places(scene.job, [&] { return carve(scene.job, scene.plan, scene.index, carving, &stats); });
+    removed = removed_volume(*field, scene.job.stock);
+    report.timing.cells = stats.cells;
+  }
   report.timing.carve = seconds_since(start);
-  report.timing.cells = stats.cells;
 
   start = Clock::now();
   MeasureOptions measuring;
@@ -66,12 +69,13 @@ void run_cut(const CutOptions& options) {
 
   start = Clock::now();
   std::vector<io::EdgeView> views = edge_views(scene, measures);
-  if (!options.no_pictures) draw_pictures(scene, measures, shop, field, folder, views, &progress);
+  if (!options.no_pictures)
+    draw_pictures(scene, measures, shop, field ? &*field : nullptr, folder, views, &progress);
   report.timing.render = seconds_since(start);
 
   report.job = &scene.job;
   report.measures = &measures;
-  report.removed = &removed;
+  report.removed = removed ? &*removed : nullptr;
   report.shop = &shop;
   report.pictures = folder.names();
   const std::string text = io::report_text(report);

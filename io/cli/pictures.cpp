@@ -7,6 +7,7 @@
 #include "io/cli/picture_files.hpp"
 #include "render/pictures.hpp"
 #include "sim/carve/carve.hpp"
+#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
 
@@ -20,17 +21,19 @@ class EdgePictures {
         edge_(edge),
         op_(scene.job.operations[edge.operation]),
         wanted_(wanted_form(op_, scene.job.bits[op_.bit])),
+        stock_(from_below() ? turned_stock(scene.job.stock) : scene.job.stock),
         out_(out),
         stem_(std::move(stem)) {}
 
   void section(const Station& station, const char* which) const {
-    SectionMaker maker(scene_.job, scene_.plan, scene_.index);
-    const Section section = maker.make({station.point, station.normal, station.reach});
-    const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm",
-                                          which, station.s, station.point.x, station.point.y);
-    save_drawing(out_, fmt::format("{}-section-{}", stem_, which),
-                 render::draw_section({section, station.measures, scene_.job.stock, wanted_, op_.name, place,
-                                       scene_.job.wishes}));
+    const Section section = seen(station);
+    const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}",
+                                          which, station.s, station.point.x, station.point.y, lying());
+    SectionMeasures measures = station.measures;
+    if (from_below()) std::reverse(measures.exposure.begin(), measures.exposure.end());
+    save_drawing(
+        out_, fmt::format("{}-section-{}", stem_, which),
+        render::draw_section({section, measures, stock_, wanted_, op_.name, place, scene_.job.wishes}));
   }
 
   void along() const {
@@ -43,13 +46,12 @@ class EdgePictures {
         edge_.stations.begin(), edge_.stations.end(), [&](const Station& a, const Station& b) {
           return distance(a.point, finish.marks_at) < distance(b.point, finish.marks_at);
         });
-    SectionMaker maker(scene_.job, scene_.plan, scene_.index);
-    const Section section = maker.make({at->point, at->normal, at->reach});
-    const std::string place =
-        fmt::format("{:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm", at->s, at->point.x, at->point.y);
+    const Section section = seen(*at);
+    const std::string place = fmt::format("{:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}", at->s,
+                                          at->point.x, at->point.y, lying());
     save_drawing(out_, stem_ + "-marks",
-                 render::draw_marks({section, scene_.job.stock, finish.marks,
-                                     scene_.job.shop.sand_limits.feel, op_.name, place}));
+                 render::draw_marks(
+                     {section, stock_, finish.marks, scene_.job.shop.sand_limits.feel, op_.name, place}));
   }
 
   std::string close_up(const Station& station) const {
@@ -70,10 +72,20 @@ class EdgePictures {
   render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
 
  private:
+  // What is moulded on the lower face alone is drawn with that face up.
+  bool from_below() const { return edge_.face == Face::bottom && !edge_.other; }
+  const char* lying() const { return from_below() ? "; the lower face is drawn on top" : ""; }
+  Section seen(const Station& station) const {
+    SectionMaker maker(scene_.job, scene_.plan, scene_.index);
+    Section section = maker.make({station.point, station.normal, station.reach});
+    return from_below() ? turned_section(section) : section;
+  }
+
   const Prepared& scene_;
   const EdgeMeasures& edge_;
   const Operation& op_;
   WantedForm wanted_;
+  Stock stock_;  // as it lies in the drawings
   io::OutputFolder& out_;
   std::string stem_;
 };
@@ -91,7 +103,7 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
 }
 
 void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
-                   const Heightfield& field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
+                   const Heightfield* field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
                    Progress* progress) {
   const double steps = 5 * static_cast<double>(measures.edges.size()) + 1;
   double done = 0;
@@ -103,7 +115,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
     const EdgePictures pictures(
         scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
     step();
-    if (views[i].station) views[i].close_up = pictures.close_up(edge.stations[*views[i].station]);
+    if (field && views[i].station) views[i].close_up = pictures.close_up(edge.stations[*views[i].station]);
     step();
     const auto worst = render::worst_station(edge, pictures.standard());
     if (worst) pictures.section(edge.stations[*worst], "worst");
@@ -116,7 +128,8 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
     pictures.marks(shop.edges[i]);
   }
   step();
-  render::TopView top{field, scene.job.stock, render::edge_contours(scene.job),
+  if (!field) return;
+  render::TopView top{*field, scene.job.stock, render::edge_contours(scene.job),
                       render::worst_marks(scene.job, measures), scene.job.title};
   out.write("sheet.png", render::encode_png(render::draw_top(top)));
 }

@@ -48,7 +48,8 @@ io::EdgeView quick_close_up(const Job& job, const Plan& plan, const MoveIndex& i
 }
 
 void run_try(const TryOptions& options) {
-  prepare(options.scene);  // what is wrong with the scene is told here, not in the page
+  // What is wrong with the scene is told here, not in the page.
+  need_heightfield(prepare(options.scene).job, "try");
   io::TryServer server(options.scene, quick_close_up);
   int port = server.bind(options.port > 0 ? options.port : kUsualPort);
   if (port == 0 && options.port == 0) port = server.bind(0);

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "io/report/report.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -26,6 +27,14 @@ const char* name_of(const Station& s) {
   return s.kind == StationKind::end ? "end" : "unreached";
 }
 
+std::string folded_columns(const EdgeMeasures& e, const SectionMeasures& m) {
+  const OtherFace other = m.other.value_or(OtherFace{});
+  return fmt::format(",{},{},{},{},{},{},{},{},{},{}", e.face == Face::top ? "top" : "bottom",
+                     number(other.lip), number(other.band), angle(other.face_break), angle(other.wall_break),
+                     number(other.foot_depth), number(m.mismatch), number(m.wall_left), number(m.thinnest),
+                     number(m.overcut));
+}
+
 }  // namespace
 
 std::string sections_csv(const Job& job, const Measures& measures) {
@@ -36,6 +45,11 @@ std::string sections_csv(const Job& job, const Measures& measures) {
       "mm2";
   for (const Layer& l : job.stock.layers)
     out += fmt::format(",{}", quoted(fmt::format("exposure_{}_mm", l.name)));
+  const bool folded = needs_voxels(job);
+  if (folded)
+    out +=
+        ",face,other_lip_height_mm,other_band_width_mm,other_face_break_deg,other_wall_break_deg,"
+        "other_foot_depth_mm,mismatch_mm,wall_left_mm,smallest_thickness_mm,overcut_mm";
   out += '\n';
   for (const EdgeMeasures& e : measures.edges)
     for (const Station& s : e.stations) {
@@ -48,6 +62,7 @@ std::string sections_csv(const Job& job, const Measures& measures) {
                       number(m.foot_depth), number(m.curve_length), number(m.round_width), number(m.excess),
                       number(m.gouge), number(m.excess_max), number(m.gouge_max), number(m.blend));
       for (const double x : m.exposure) out += fmt::format(",{}", number(x));
+      if (folded) out += folded_columns(e, m);
       out += '\n';
     }
   return out;

@@ -6,6 +6,7 @@
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
 #include "io/version.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -38,6 +39,23 @@ Json apart(const std::vector<Unreached>& list) {
 }
 
 Json verdict(const Verdict& v) { return {{"good", v.good}, {"text", v.text}}; }
+
+// Each turning over of the sheet, and after which operation.
+Json turns_json(const Job& job) {
+  Json out = Json::array();
+  std::string after;
+  for (const Operation& op : job.operations) {
+    if (op.kind == OperationKind::turn)
+      out.push_back({{"operation", op.name},
+                     {"after", after.empty() ? Json(nullptr) : Json(after)},
+                     {"about", op.turn.about == Turn::About::x ? "x" : "y"},
+                     {"registration_mm", point(op.turn.error)},
+                     {"angle_deg", degrees(op.turn.angle)},
+                     {"seconds", mm(op.turn.time)}});
+    after = op.name;
+  }
+  return out;
+}
 
 Json bit_json(const Bit& bit) {
   return {{"form", bit.form},
@@ -74,6 +92,27 @@ Json notes_of(const Job& job, const std::string& contour) {
   return Json::array();
 }
 
+const char* face_name(Face face) { return face == Face::top ? "top" : "bottom"; }
+
+// What only sections of undercut bits and turned sheets tell.
+void add_folded(Json& out, const EdgeMeasures& e) {
+  if (!e.wall_left) return;
+  if (e.other) {
+    const OtherFaceStats& o = *e.other;
+    out["other_face"] = {{"face", face_name(e.face == Face::top ? Face::bottom : Face::top)},
+                         {"lip_height_mm", stat(o.lip, mm)},
+                         {"band_width_mm", stat(o.band, mm)},
+                         {"face_break_deg", stat(o.face_break, degrees)},
+                         {"wall_break_deg", stat(o.wall_break, degrees)},
+                         {"foot_depth_mm", stat(o.foot_depth, mm)},
+                         {"round_width_mm", stat(o.round_width, mm)}};
+  }
+  out["mismatch_mm"] = stat(e.mismatch, mm);
+  out["wall_left_mm"] = stat(e.wall_left, mm);
+  out["smallest_thickness_mm"] = stat(e.thinnest, mm);
+  out["overcut_mm"] = stat(e.overcut, mm);
+}
+
 Json edge_json(const Job& job, const EdgeMeasures& e) {
   const Operation& op = job.operations[e.operation];
   Json exposure = Json::array();
@@ -87,7 +126,7 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
               {"bit", job.bits[op.bit].id},
               {"depth_mm", mm(op.depth)},
               {"offset_mm", mm(op.offset)},
-              {"face", "top"},
+              {"face", face_name(e.face)},
               {"copies", e.copies.size()},
               {"at", at},
               {"length_mm", mm(e.length)},
@@ -110,6 +149,7 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
               {"ends", apart(e.ends)},
               {"shared_with", e.shared_with},
               {"verdict", verdict(e.verdict)}};
+  add_folded(out, e);
   if (op.kind == OperationKind::program) out["program"] = program_json(job, e);
   return out;
 }
@@ -131,7 +171,10 @@ std::string report_json(const ReportInput& in) {
   }
   Json stock = {{"size_mm", {mm(job.stock.width), mm(job.stock.height)}},
                 {"thickness_mm", mm(job.stock.thickness())}};
-  if (in.removed) stock["removed_volume_mm3"] = mm(in.removed->total);
+  if (in.removed)
+    stock["removed_volume_mm3"] = mm(in.removed->total);
+  else if (needs_voxels(job))
+    stock["removed_volume_mm3"] = nullptr;  // no heightfield holds such a sheet
   stock["layers"] = layers;
   Json warnings = Json::array();
   for (const Warning& w : warnings_of(in)) {
@@ -155,6 +198,8 @@ std::string report_json(const ReportInput& in) {
                    {"measure_s", mm(in.timing.measure)},
                    {"render_s", mm(in.timing.render)},
                    {"cells", in.timing.cells}}}};
+  Json turns = turns_json(job);
+  if (!turns.empty()) report["turns"] = turns;
   if (in.shop) report["shop"] = shop_json(job, *in.shop);
   return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -62,6 +62,7 @@ Json operations_json(const Job& job, const PlanTime& time) {
     double seconds = 0;
     for (const PassTime& pass : time.passes)
       if (pass.operation == i) seconds += pass.seconds();
+    if (job.operations[i].kind == OperationKind::turn) seconds += job.operations[i].turn.time;
     out.push_back({{"operation", job.operations[i].name}, {"seconds", cents(seconds)}});
   }
   return out;
@@ -128,6 +129,7 @@ Json shop_json(const Job& job, const ShopEstimate& shop) {
   out["time"] = shop.time ? Json{{"total_s", cents(shop.time->total)},
                                  {"bit_changes", shop.time->bit_changes},
                                  {"changing_s", cents(shop.time->changing)},
+                                 {"turning_s", cents(shop.time->turning)},
                                  {"operations", operations_json(job, *shop.time)}}
                           : Json(nullptr);
   out["sanding"] = {{"seconds", ranged(shop.sanding.seconds, tenth)},

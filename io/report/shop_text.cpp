@@ -88,6 +88,16 @@ std::string shop_text(const Job& job, const ShopEstimate& shop) {
   out += head();
   for (std::size_t i = 0; i < job.operations.size(); ++i) {
     out += fmt::format("{}\n", job.operations[i].name);
+    if (job.operations[i].kind == OperationKind::turn) {
+      const Turn& turn = job.operations[i].turn;
+      out += fmt::format("  the sheet is turned over about its {} side{}, {:.1f} min\n",
+                         turn.about == Turn::About::x ? "front or back" : "left or right",
+                         turn.error == Vec2{} && turn.angle == 0
+                             ? ""
+                             : fmt::format(" and lies {:.3f}, {:.3f} mm off", turn.error.x, turn.error.y),
+                         turn.time / 60);
+      continue;
+    }
     const PassLoad* last = nullptr;
     for (const PassLoad& p : shop.loads)
       if (p.operation == i) pass_line(out, job.operations[i], *(last = &p), shop);

@@ -113,11 +113,28 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
   for (const NamedContour& c : job.contours)
     if (c.id == e.contour && !c.notes.empty())
       out += "  " + wrapped(fmt::format("from a drawing: {}", fmt::join(c.notes, "; ")), 96, "    ") + '\n';
+  if (e.other)
+    out += fmt::format("  at the {} face\n", e.face == Face::top ? "top" : "lower");
+  else if (e.face == Face::bottom)
+    out += "  at the lower face, and measured from it\n";
   fine_line(out, "lip height", e.lip);
   fine_line(out, "flat band width", e.band);
   angle_line(out, "face break", e.face_break, e.own_face_break);
   angle_line(out, "wall break", e.wall_break, e.own_wall_break);
   stat_line(out, "foot depth", e.foot_depth);
+  if (e.other) {
+    out += fmt::format("  at the {} face\n", e.face == Face::top ? "lower" : "top");
+    fine_line(out, "lip height", e.other->lip);
+    fine_line(out, "flat band width", e.other->band);
+    angle_line(out, "face break", e.other->face_break, e.own_face_break);
+    angle_line(out, "wall break", e.other->wall_break, e.own_wall_break);
+    stat_line(out, "foot depth", e.other->foot_depth);
+    out += "  both together\n";
+  }
+  if (e.mismatch) fine_line(out, "halves differ", e.mismatch);
+  if (e.wall_left) stat_line(out, "wall left", e.wall_left);
+  if (e.thinnest) stat_line(out, "least thickness", e.thinnest);
+  if (e.overcut && e.overcut->max > 5e-4) stat_line(out, "short of line", e.overcut);
   stat_line(out, "curve length", e.curve_length);
   stat_line(out, "width on face", e.round_width);
   for (const Exposure& x : e.exposure)

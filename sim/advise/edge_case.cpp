@@ -16,6 +16,12 @@ EdgeCase EdgeCase::of(const Job& job, std::uint32_t operation) {
   out.stock = job.stock;
   out.wishes = job.wishes;
   out.wanted = wanted_form(op, out.bit);
+  if (out.bit.profile.undercut())
+    throw JobError(
+        fmt::format("the bit '{}' is undercut: its depth and offset follow from the form and the sheet, "
+                    "and are told by `cut`; there is nothing to search",
+                    out.bit.id),
+        static_cast<int>(operation));
   if (out.bit.profile.form_height() <= 0 || out.wanted.curve.empty())
     throw JobError(fmt::format("the bit '{}' has no form of its own, so there is no depth or offset to find; "
                                "take a moulding bit",

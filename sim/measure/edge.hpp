@@ -43,6 +43,7 @@ struct SectionMeasures {
   bool meets_face = true;    ///< false: the section's middle is reached before any face (a narrow web)
   bool near_corner = false;  ///< the section is cut short by a sharp convex corner beside it
   // Of folded sections only.
+  bool meets_wall = false;          ///< the surface comes back to the wall: a groove in it, no face is met
   std::optional<OtherFace> other;   ///< a form that works on both faces: the lower one
   std::optional<double> wall_left;  ///< mm of wall between what is moulded at the top and at the bottom
   std::optional<double> mismatch;   ///< how much farther one half's foot is from its face than the other's

@@ -705,7 +705,9 @@ double Folding::thinnest(const std::vector<std::vector<bool>>& kept) const {
       constexpr int kSamples = 8;
       double t[kSamples + 1];
       for (int i = 0; i <= kSamples; ++i) t[i] = thick(s, k, u0 + (u1 - u0) * i / kSamples);
-      if (*std::max_element(t, t + kSamples + 1) - *std::min_element(t, t + kSamples + 1) < kPoint)
+      constexpr double kPlain = 1e-2;  // mm: narrower stretches look level anywhere
+      if (u1 - u0 > kPlain &&
+          *std::max_element(t, t + kSamples + 1) - *std::min_element(t, t + kSamples + 1) < kPoint)
         least = std::min(least, t[0]);
       for (int i = 1; i < kSamples; ++i) {
         if (t[i] > t[i - 1] || t[i] > t[i + 1]) continue;

@@ -9,6 +9,8 @@
 #include "sim/measure/stations.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
+#include "sim/path/turned_sheet.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
 namespace {
@@ -24,7 +26,9 @@ struct Work {
   Vec2 shift;
   double side = 1;  // +1: the part lies left of the contour's travel
   WantedForm wanted;
-  double reach = 0;  // how far sections go at most
+  double reach = 0;    // how far sections go at most
+  bool both = false;   // the form works on both faces
+  PlaneMotion placed;  // from where a path is planned to where a turned sheet has it
   EdgeMeasures edge;
 };
 
@@ -65,11 +69,12 @@ StationKind kind_of(const Job& job, const Plan& plan, const MoveIndex& index, co
                     const Station& s, std::vector<std::uint32_t>& found) {
   const Operation& op = job.operations[work.operation];
   if (!work.contour.closed()) {
-    const double end = std::min(job.bits[op.bit].profile.cutting_radius(), work.contour.length() / 4);
+    const double end =
+        std::min(job.bits[op.bit].profile.cutting_radius(), work.contour.length() / 4) - op.overrun;
     if (s.s < end || s.s > work.contour.length() - end) return StationKind::end;
   }
   if (op.kind == OperationKind::program) return StationKind::edge;
-  const Vec2 axis = s.point - op.offset * s.normal;
+  const Vec2 axis = work.placed(s.point - op.offset * s.normal);
   Box2 box;
   box.add(axis);
   index.query(box, found);
@@ -112,6 +117,9 @@ void measure_stations(const Job& job, const Plan& plan, const MoveIndex& index, 
   context.wishes = &job.wishes;
   for (const Operation& op : job.operations)
     context.makes_face.push_back(op.kind == OperationKind::pocket || op.kind == OperationKind::cut_out);
+  context.face = work.edge.face;
+  context.both = work.both;
+  context.operation = static_cast<std::int32_t>(work.operation);
   std::vector<std::uint32_t> found;
   for (std::size_t i = first; i < last; ++i) {
     Station& s = work.edge.stations[i];
@@ -128,7 +136,8 @@ void measure_stations(const Job& job, const Plan& plan, const MoveIndex& index, 
     }
     s.reach = line.u_max;
     s.measures = measure_section(maker.make(line), context);
-    if (!s.measures.meets_face && s.measures.cut && beside_corner(work, s, line.u_max))
+    if (!s.measures.meets_face && !s.measures.meets_wall && s.measures.cut &&
+        beside_corner(work, s, line.u_max))
       s.measures.near_corner = true;
   }
 }
@@ -162,7 +171,7 @@ std::optional<Stat> stat_of(const EdgeMeasures& edge, Get get) {
 template <class Get>
 auto whole(Get get) {
   return [get](const SectionMeasures& m) -> std::optional<double> {
-    if (!m.cut || !m.meets_face) return std::nullopt;
+    if (!m.cut || !(m.meets_face || m.meets_wall)) return std::nullopt;
     return get(m);
   };
 }
@@ -217,6 +226,19 @@ void list_sharp_corners(const Work& work, std::vector<Unreached>& out) {
   }
 }
 
+OtherFaceStats other_face(const EdgeMeasures& e) {
+  const auto of = [&](std::optional<double> OtherFace::*value) {
+    return stat_of(e,
+                   [value](const SectionMeasures& m) { return m.other ? (*m.other).*value : std::nullopt; });
+  };
+  OtherFaceStats out{of(&OtherFace::lip),        of(&OtherFace::band),       of(&OtherFace::face_break),
+                     of(&OtherFace::wall_break), of(&OtherFace::foot_depth), {}};
+  out.round_width = stat_of(e, [](const SectionMeasures& m) {
+    return m.other && m.other->meets_face ? std::optional<double>(m.other->round_width) : std::nullopt;
+  });
+  return out;
+}
+
 void summarize(const Job& job, Work& work) {
   EdgeMeasures& e = work.edge;
   e.lip = stat_of(e, [](const SectionMeasures& m) { return m.lip; });
@@ -226,6 +248,12 @@ void summarize(const Job& job, Work& work) {
   e.foot_depth = stat_of(e, [](const SectionMeasures& m) { return m.foot_depth; });
   e.curve_length = stat_of(e, whole([](const SectionMeasures& m) { return m.curve_length; }));
   e.round_width = stat_of(e, whole([](const SectionMeasures& m) { return m.round_width; }));
+  e.wall_left = stat_of(e, [](const SectionMeasures& m) { return m.wall_left; });
+  e.mismatch = stat_of(e, [](const SectionMeasures& m) { return m.mismatch; });
+  e.thinnest = stat_of(e, [](const SectionMeasures& m) { return m.thinnest; });
+  if (e.wall_left)
+    e.overcut = stat_of(e, [](const SectionMeasures& m) { return std::optional<double>(m.overcut); });
+  if (work.both) e.other = other_face(e);
   const auto excess = stat_of(e, whole([](const SectionMeasures& m) { return m.excess; }));
   const auto gouge = stat_of(e, whole([](const SectionMeasures& m) { return m.gouge; }));
   if (excess) e.excess.section = *excess;
@@ -250,7 +278,7 @@ void summarize(const Job& job, Work& work) {
     weight += s.weight;
     for (std::size_t i = 0; i < m.exposure.size(); ++i)
       e.exposure[i].area += area_factor(s, m.exposure[i], m.exposure_moment[i]);
-    if (m.cut && !m.meets_face && !m.near_corner) e.web += s.weight;
+    if (m.cut && !m.meets_face && !m.meets_wall && !m.near_corner) e.web += s.weight;
   }
   if (weight > 0) e.blend_mean /= weight;
   const bool closed = work.contour.closed();
@@ -271,10 +299,23 @@ bool same_edges(const EdgeMeasures& a, const EdgeMeasures& b) {
     return false;
   for (std::size_t i = 0; i < a.exposure.size(); ++i)
     if (!same(a.exposure[i].length, b.exposure[i].length)) return false;
-  return same(a.lip, b.lip) && same(a.band, b.band) && same(a.face_break, b.face_break) &&
-         same(a.wall_break, b.wall_break) && same(a.foot_depth, b.foot_depth) &&
-         same(a.curve_length, b.curve_length) && std::abs(a.web - b.web) <= kTie &&
-         std::abs(a.excess.max - b.excess.max) <= kTie && std::abs(a.gouge.max - b.gouge.max) <= kTie;
+  return same(a.wall_left, b.wall_left) && same(a.mismatch, b.mismatch) && same(a.thinnest, b.thinnest) &&
+         same(a.overcut, b.overcut) && same(a.lip, b.lip) && same(a.band, b.band) &&
+         same(a.face_break, b.face_break) && same(a.wall_break, b.wall_break) &&
+         same(a.foot_depth, b.foot_depth) && same(a.curve_length, b.curve_length) &&
+         std::abs(a.web - b.web) <= kTie && std::abs(a.excess.max - b.excess.max) <= kTie &&
+         std::abs(a.gouge.max - b.gouge.max) <= kTie;
+}
+
+// Do two operations mould the same face?
+bool shares_face(const Job& job, const Operation& a, const Operation& b) {
+  const auto faces = [&](const Operation& op) {
+    const FormFaces f = job.bits[op.bit].faces;
+    if (f == FormFaces::both) return 3;
+    const auto index = static_cast<std::size_t>(&op - job.operations.data());
+    return turned_over(set_up_of(job, index)) != (f == FormFaces::bottom) ? 2 : 1;
+  };
+  return (faces(a) & faces(b)) != 0;
 }
 
 }  // namespace
@@ -316,6 +357,12 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
       e.contour = named.id;
       e.length = work->contour.length();
       e.copies = {shift};
+      const std::uint32_t set_up = set_up_of(job, i);
+      const FormFaces faces = job.bits[op.bit].faces;
+      e.face = turned_over(set_up) != (faces == FormFaces::bottom) ? Face::bottom : Face::top;
+      work->both = faces == FormFaces::both;
+      const SheetPose pose = sheet_pose(job, set_up);
+      if (!(pose.real == pose.nominal)) work->placed = pose.real.inverse() * pose.nominal;
       const double near = job.bits[op.bit].profile.cutting_radius() + std::abs(op.offset);
       for (const StationPlace& place :
            station_places(work->contour, move_marks(plan, *work, near), options.spacing)) {
@@ -365,7 +412,8 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
     judge_edge(job, work->wanted, work->edge, out.warnings);
     for (const Operation& other : job.operations)
       if (&other != &job.operations[work->operation] && other.kind == OperationKind::edge &&
-          other.contour == job.operations[work->operation].contour)
+          other.contour == job.operations[work->operation].contour &&
+          shares_face(job, other, job.operations[work->operation]))
         work->edge.shared_with.push_back(other.name);
     out.edges.push_back(std::move(work->edge));
   }

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "sim/measure/edge.hpp"
+#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/graph.hpp"
 
 namespace ovolo {
@@ -40,10 +41,10 @@ double start_angle_of(const Segment& s, const SectionPiece& owner) {
   return std::atan2(t.y, t.x);
 }
 
-// The moulded surface: pieces from the wall out to the first that counts as a face.
+// The moulded surface: pieces from the wall out to the first that counts as a face, or is wall again.
 struct Moulded {
   std::size_t count = 0;
-  bool meets_face = false;
+  bool meets_face = false, meets_wall = false;
   double face_z = 0;
 };
 
@@ -53,14 +54,17 @@ bool is_face(const SectionPiece& piece, const SectionContext& context) {
          context.makes_face[static_cast<std::size_t>(piece.operation)];
 }
 
-Moulded moulded_part(const Section& section, const SectionContext& context) {
+Moulded moulded_part(const std::vector<SectionPiece>& pieces, const SectionContext& context) {
   Moulded m;
-  for (; m.count < section.pieces.size(); ++m.count)
-    if (is_face(section.pieces[m.count], context)) {
+  for (; m.count < pieces.size(); ++m.count) {
+    m.meets_wall = pieces[m.count].face == SectionFace::wall;
+    if (m.meets_wall) return m;
+    if (is_face(pieces[m.count], context)) {
       m.meets_face = true;
-      m.face_z = section.pieces[m.count].start().y;
+      m.face_z = pieces[m.count].start().y;
       return m;
     }
+  }
   return m;
 }
 
@@ -203,14 +207,19 @@ double blend_section(double lip, double band, const Wishes& wishes) {
 }
 
 SectionMeasures measure_section(const Section& section, const SectionContext& context) {
+  return section.folded ? measure_folded(section, context) : measure_outline(section.pieces, context);
+}
+
+SectionMeasures measure_outline(const std::vector<SectionPiece>& pieces, const SectionContext& context) {
   SectionMeasures out;
   out.exposure.assign(context.stock->layers.size(), 0);
   out.exposure_moment = out.exposure;
-  const Moulded moulded = moulded_part(section, context);
+  const Moulded moulded = moulded_part(pieces, context);
   out.meets_face = moulded.meets_face;
+  out.meets_wall = moulded.meets_wall;
   if (moulded.count == 0) return out;
   out.cut = true;
-  const auto first = section.pieces.begin();
+  const auto first = pieces.begin();
   const auto last = first + static_cast<std::ptrdiff_t>(moulded.count);
   out.wall_operation = first->operation;
 
@@ -218,6 +227,11 @@ SectionMeasures measure_section(const Section& section, const SectionContext& co
   std::vector<const SectionPiece*> owners;
   for (auto it = first; it != last; ++it) flatten(*it, surface, owners);
   out.round_width = surface.back().b.x;
+  bool folds = false;
+  for (const Segment& s : surface) folds = folds || s.b.x < s.a.x - kLevel;
+  for (const Segment& s : context.wanted->curve) folds = folds || s.b.x < s.a.x - kLevel;
+  if (folds)
+    for (const Segment& s : surface) out.round_width = std::max({out.round_width, s.a.x, s.b.x});
   for (const Segment& s : surface) out.curve_length += length_integral(s).length;
   measure_exposure(surface, *context.stock, out);
 
@@ -257,12 +271,19 @@ SectionMeasures measure_section(const Section& section, const SectionContext& co
       if (*out.band < kLevel) out.band = 0;
     }
     out.foot_depth = -surface.front().a.y;
-    if (bottom < surface.size()) out.wall_break = std::numbers::pi / 2 - start_angle;
+    if (bottom < surface.size()) out.wall_break = std::max(0.0, std::numbers::pi / 2 - start_angle);
   }
 
   const double foot = surface.front().a.y;
-  measure_deviation(surface, *context.wanted, falls ? -std::numeric_limits<double>::max() : foot,
-                    out.round_width, moulded.meets_face && moulded.face_z > -kLevel, out);
+  const double floor = falls ? -std::numeric_limits<double>::max() : foot;
+  const bool to_face = moulded.meets_face && moulded.face_z > -kLevel;
+  if (folds) {
+    measure_folded_deviation(surface, *context.wanted, to_face, out);
+  } else {
+    if (surface.front().a.x > kLevel)  // the part ends short of the line
+      surface.insert(surface.begin(), Segment::line({0, surface.front().a.y}, surface.front().a));
+    measure_deviation(surface, *context.wanted, floor, out.round_width, to_face, out);
+  }
 
   out.blend = blend_section(out.lip.value_or(0), out.band.value_or(0), *context.wishes);
   const double lip_part = blend_section(out.lip.value_or(0), 0, *context.wishes);

@@ -40,7 +40,10 @@ class Judge {
         warnings_(warnings),
         op_(job.operations[edge.operation]),
         bit_(job.bits[op_.bit]),
-        r_(roundover_of(bit_)) {}
+        r_(roundover_of(bit_)),
+        at_face_(edge.other                  ? edge.face == Face::top ? "the top face" : "the lower face"
+                 : edge.face == Face::bottom ? "the lower face"
+                                             : "the face") {}
 
   void run() {
     lip();
@@ -50,6 +53,8 @@ class Judge {
     foot();
     layers();
     reach();
+    if (edge_.other) other_face(*edge_.other);
+    folded();
     if (faults_.empty()) {
       edge_.verdict = {true, "within every wish"};
     } else {
@@ -67,18 +72,23 @@ class Judge {
   void lip() {
     if (!edge_.lip || edge_.lip->max <= job_.wishes.lip + kNoise) return;
     const double lip = edge_.lip->max;
-    faults_.push_back(fmt::format("a lip of {} at the face", both_units(lip)));
+    faults_.push_back(fmt::format("a lip of {} at {}", both_units(lip), at_face_));
     std::string cure;
     if (op_.kind == OperationKind::program)
       cure = fmt::format("raise the program's cut by {}", both_units(lip));
+    else if (const auto best = depth_for_undercut())
+      cure = fmt::format("set depth to {}", both_units(*best));
     else if (r_.is)
       cure = fmt::format("set depth to {} or less", at_most(r_.W));
     else
       cure = fmt::format("set depth to {} or less", at_most(op_.depth - lip));
-    cures_.push_back(cure);
+    add_cure(cure);
     if (r_.is && op_.kind == OperationKind::edge)
       warn("lip", fmt::format("the bit works {} deep, the pass runs at {}: {} lip; {}", both_units(r_.W),
                               both_units(op_.depth), both_units(lip), cure));
+    else if (depth_for_undercut())
+      warn("lip", fmt::format("the form ends {} short of {} and leaves a lip as high; {}", both_units(lip),
+                              at_face_, cure));
     else
       warn("lip", fmt::format("the cut runs {} deeper than the form reaches: a lip as high; {}",
                               both_units(lip), cure));
@@ -92,27 +102,105 @@ class Judge {
         op_.kind == OperationKind::program
             ? fmt::format("move the program's path {} further off the line", both_units(band))
             : fmt::format("set offset to {} or more", at_least(op_.offset + band));
-    cures_.push_back(cure);
+    add_cure(cure);
     warn("band", fmt::format("the tip flat reaches {} past the wall and leaves a flat band as wide; {}",
                              both_units(band), cure));
   }
 
   void face() {
     if (!edge_.face_break) return;
-    const double over = edge_.face_break->max - own_face_break(wanted_);
+    const double over = edge_.face_break->max - edge_.own_face_break;
     if (over <= job_.wishes.face_break + kNoise) return;
-    faults_.push_back(fmt::format("a break of {} at the face", degrees_text(edge_.face_break->max)));
+    faults_.push_back(fmt::format("a break of {} at {}", degrees_text(edge_.face_break->max), at_face_));
     std::string cure = "set depth nearer to the form's own height, " + both_units(wanted_.depth);
+    if (const auto best = depth_for_undercut()) cure = break_cure(*best);
     if (r_.is && op_.kind == OperationKind::edge) {
       const double least = r_.R * std::cos(job_.wishes.face_break) - r_.h0;
       cure = fmt::format("set depth between {} and {}", at_least(least), at_most(r_.W));
       if (least <= 0) cure = fmt::format("set depth nearer to {}", both_units(r_.W));
     }
-    cures_.push_back(cure);
-    warn(
-        "face-break",
-        fmt::format("the curve meets the face at {}, more than the {} wished for: the cut is too shallow; {}",
-                    degrees_text(edge_.face_break->max), degrees_text(job_.wishes.face_break), cure));
+    add_cure(cure);
+    warn("face-break", fmt::format("the curve meets {} at {}, more than the {} wished for{}; {}", at_face_,
+                                   degrees_text(edge_.face_break->max), degrees_text(job_.wishes.face_break),
+                                   bit_.profile.undercut() ? "" : ": the cut is too shallow", cure));
+  }
+
+  // The depth at which a half round sits in the middle of the sheet, or a lower round on the lower face.
+  std::optional<double> depth_for_undercut() const {
+    const double thickness = job_.stock.thickness();
+    if (bit_.faces == FormFaces::both) return thickness / 2 + bit_.working_depth / 2;
+    if (bit_.faces == FormFaces::bottom) return thickness + bit_.working_depth - bit_.nominal_radius;
+    return std::nullopt;
+  }
+
+  std::string break_cure(double best) const {
+    if (bit_.faces == FormFaces::both && 2 * bit_.nominal_radius > job_.stock.thickness() + kNoise &&
+        std::abs(op_.depth - best) < 1e-3)
+      return fmt::format(
+          "the half round is wider than the sheet is thick: take a bit of radius {}, or allow the "
+          "break",
+          both_units(job_.stock.thickness() / 2));
+    return fmt::format("set depth to {}", both_units(best));
+  }
+
+  // The other half of a form that works on both faces.
+  void other_face(const OtherFaceStats& other) {
+    const std::string at = edge_.face == Face::top ? "the lower face" : "the top face";
+    const auto best = depth_for_undercut();
+    const auto beyond = [](const std::optional<Stat>& value, double wish) {
+      return value && value->max > wish + kNoise;
+    };
+    if (beyond(other.lip, job_.wishes.lip)) {
+      faults_.push_back(fmt::format("a lip of {} at {}", both_units(other.lip->max), at));
+      const std::string cure = best ? fmt::format("set depth to {}", both_units(*best)) : "change the depth";
+      add_cure(cure);
+      warn("lip", fmt::format("the form ends {} short of {} and leaves a lip as high; {}",
+                              both_units(other.lip->max), at, cure));
+    }
+    if (beyond(other.face_break, job_.wishes.face_break + edge_.own_face_break)) {
+      faults_.push_back(fmt::format("a break of {} at {}", degrees_text(other.face_break->max), at));
+      const std::string cure = best ? break_cure(*best) : "change the depth";
+      add_cure(cure);
+      warn("face-break",
+           fmt::format("the curve meets {} at {}, more than the {} wished for; {}", at,
+                       degrees_text(other.face_break->max), degrees_text(job_.wishes.face_break), cure));
+    }
+    if (beyond(other.band, job_.wishes.band)) {
+      faults_.push_back(fmt::format("a flat band of {} at the foot below", both_units(other.band->max)));
+      const std::string cure =
+          fmt::format("set offset to {} or more", at_least(op_.offset + other.band->max));
+      add_cure(cure);
+      warn("band", fmt::format("the form leaves a flat band {} wide at its foot on the side of {}; {}",
+                               both_units(other.band->max), at, cure));
+    }
+    if (beyond(other.wall_break, job_.wishes.wall_break + edge_.own_wall_break)) {
+      faults_.push_back(fmt::format("a break of {} at the wall, on the side of {}",
+                                    degrees_text(other.wall_break->max), at));
+      add_cure("bring the axis nearer to the line");
+    }
+  }
+
+  void folded() {
+    if (edge_.overcut && edge_.overcut->max > kShows) {
+      const double by = edge_.overcut->max;
+      faults_.push_back(fmt::format("the part ending {} short of its line", both_units(by)));
+      const std::string cure = fmt::format("set offset to {} or more", at_least(op_.offset + by));
+      add_cure(cure);
+      warn("cuts-past-line",
+           fmt::format("the cuts leave the part {} short of the contour's line; {}", both_units(by), cure));
+    }
+    if (edge_.mismatch && edge_.other && edge_.mismatch->max > 2 * job_.wishes.lip + kNoise) {
+      const double by = edge_.mismatch->max;
+      const auto best = depth_for_undercut();
+      warn("mismatch",
+           fmt::format("the nose lies {} off the middle of the sheet: one half is {} higher than the other{}",
+                       both_units(by / 2), both_units(by),
+                       best ? fmt::format("; set depth to {}", both_units(*best)) : ""));
+    }
+  }
+
+  void add_cure(const std::string& cure) {
+    if (std::find(cures_.begin(), cures_.end(), cure) == cures_.end()) cures_.push_back(cure);
   }
 
   void wall() {
@@ -132,7 +220,7 @@ class Judge {
             "break",
             degrees_text(least_break), both_units(r_.R * (1 - std::sin(job_.wishes.wall_break))));
     }
-    cures_.push_back(cure);
+    add_cure(cure);
     warn("wall-break",
          fmt::format("the curve meets the wall at {}, more than the {} wished for; {}",
                      degrees_text(edge_.wall_break->max), degrees_text(job_.wishes.wall_break), cure));
@@ -149,14 +237,14 @@ class Judge {
     if (uncut) {
       faults_.push_back("places the bit does not cut at all");
       const std::string cure = "bring the axis nearer to the line or set a larger depth";
-      cures_.push_back(cure);
+      add_cure(cure);
       warn("not-cut", fmt::format("along part of the contour the bit does not reach the part; {}", cure));
     }
     if (no_foot) {
       faults_.push_back("no foot on the wall");
       const std::string cure =
           r_.is ? fmt::format("set offset to {} or more", at_least(-r_.a)) : "move the axis out to the wall";
-      cures_.push_back(cure);
+      add_cure(cure);
       warn("no-foot", fmt::format("the axis runs so far inside the part that the surface rises again toward "
                                   "the wall: there is no "
                                   "foot to measure; {}",
@@ -172,7 +260,7 @@ class Judge {
         const double over = edge_.foot_depth ? edge_.foot_depth->max - layer_top(name) : 0;
         std::string cure = "set a smaller depth, or move the axis out";
         if (over > 0) cure = fmt::format("raise the foot by {}: {}", both_units(over), cure);
-        cures_.push_back(cure);
+        add_cure(cure);
         warn("hidden-layer-shows",
              fmt::format("the layer '{}', wished hidden, shows {} along the moulded surface; {}", name,
                          both_units(e.length.max), cure));
@@ -225,7 +313,7 @@ class Judge {
   double layer_top(const std::string& name) const {
     double z = 0;
     for (const Layer& l : job_.stock.layers) {
-      if (l.name == name) return z;
+      if (l.name == name) return edge_.face == Face::top ? z : job_.stock.thickness() - z - l.thickness;
       z += l.thickness;
     }
     return z;
@@ -238,6 +326,7 @@ class Judge {
   const Operation& op_;
   const Bit& bit_;
   RoundoverSetting r_;
+  std::string at_face_;
   std::vector<std::string> faults_, cures_;
 };
 
@@ -245,7 +334,7 @@ class Judge {
 
 double own_face_break(const WantedForm& wanted) {
   for (auto it = wanted.curve.rbegin(); it != wanted.curve.rend(); ++it) {
-    if (it->b.x - it->a.x < 1e-9) continue;
+    if (std::abs(it->b.x - it->a.x) < 1e-9) continue;
     const Vec2 t = it->tangent(it->length());
     return std::max(0.0, std::atan2(t.y, t.x));
   }
@@ -256,14 +345,16 @@ double own_wall_break(const WantedForm& wanted) {
   for (const Segment& s : wanted.curve) {
     const Vec2 t = s.tangent(0);
     if (std::abs(s.b.y - s.a.y) < 1e-9) continue;
-    return std::numbers::pi / 2 - std::atan2(t.y, t.x);
+    return std::max(0.0, std::numbers::pi / 2 - std::atan2(t.y, t.x));
   }
   return 0;
 }
 
 void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge,
                 std::vector<Warning>& warnings) {
-  edge.own_face_break = own_face_break(wanted);
+  // A half round that does not fit its sheet has no break of its own: a fitting one would leave none.
+  const Operation& op = job.operations[edge.operation];
+  edge.own_face_break = edge.other && !op.wanted ? 0 : own_face_break(wanted);
   edge.own_wall_break = own_wall_break(wanted);
   Judge(job, wanted, edge, warnings).run();
 }

@@ -25,6 +25,16 @@ Segment quarter_onto(const AxisPath& path, double radius) {
   return arc;
 }
 
+// Straight on at either end.
+Contour lengthened(const Contour& c, double before, double after) {
+  const Vec2 first = c.point(0), last = c.point(c.length());
+  std::vector<Segment> segments;
+  if (before > 0) segments.push_back(Segment::line(first - before * c.tangent(0), first));
+  segments.insert(segments.end(), c.segments().begin(), c.segments().end());
+  if (after > 0) segments.push_back(Segment::line(last, last + after * c.tangent(c.length())));
+  return Contour(std::move(segments), false);
+}
+
 }  // namespace
 
 double clearance(const Contour& contour, bool part_left, Vec2 p) {
@@ -65,6 +75,11 @@ std::vector<AxisPath> axis_paths(const Contour& contour, const Operation& operat
     paths.push_back(std::move(path));
   }
   if (turn_round && !contour.closed()) std::reverse(paths.begin(), paths.end());
+  if (operation.overrun > 0 && !contour.closed())
+    for (std::size_t i = 0; i < paths.size(); ++i)
+      if (!paths[i].contour.closed())
+        paths[i].contour = lengthened(paths[i].contour, i == 0 ? operation.overrun : 0,
+                                      i + 1 == paths.size() ? operation.overrun : 0);
   return paths;
 }
 

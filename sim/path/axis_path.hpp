@@ -17,8 +17,8 @@ struct AxisPath {
 };
 
 /// The paths at distance `away` (mm; negative: into the part) from the contour on the side away from the
-/// part; empty when there are none. With the spindle turning clockwise seen from above, climb has the part on
-/// the right of travel.
+/// part; empty when there are none. Of an open contour they begin and end `overrun` mm beyond it. With the
+/// spindle turning clockwise seen from above, climb has the part on the right of travel.
 std::vector<AxisPath> axis_paths(const Contour& contour, const Operation& operation, int index, double away);
 
 /// The greatest distance of the same sign as `too_far` (mm, rounded down to 0.01) at which there still is a

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 
+#include "sim/measure/folded_measures.hpp"
 #include "sim/parallel.hpp"
 #include "sim/shop/section_marks.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
 namespace {
@@ -38,8 +40,15 @@ EdgeFinish finish_of(const Job& job, const Plan& plan, const MoveIndex& index, c
   std::vector<CurveMarks> marks(at.size());
   parallel_for(at.size(), [&](std::size_t k) {
     const Station& station = edge.stations[at[k]];
-    const SectionLine line{station.point, station.normal, station.measures.round_width + kBeyondRound};
-    const Section section = SectionMaker(job, plan, index).make(line);
+    const bool folded = needs_voxels(job);
+    const SectionLine line{station.point, station.normal,
+                           folded ? station.reach : station.measures.round_width + kBeyondRound};
+    Section section = SectionMaker(job, plan, index).make(line);
+    if (folded && edge.face == Face::bottom && !edge.other) section = turned_section(section);
+    if (folded)  // only what this operation moulded, from the foot up
+      std::erase_if(section.pieces, [&](const SectionPiece& p) {
+        return p.operation != static_cast<std::int32_t>(edge.operation);
+      });
     marks[k] = section_marks(job, plan, section, line, job.shop.machine.runout);
   });
   EdgeFinish finish;
@@ -59,7 +68,8 @@ bool measured_again(const Measures& measures, std::size_t i) {
   const EdgeMeasures& edge = measures.edges[i];
   for (std::size_t k = i + 1; k < measures.edges.size(); ++k) {
     const EdgeMeasures& later = measures.edges[k];
-    if (later.operation != edge.operation && later.contour == edge.contour && later.copies == edge.copies)
+    if (later.operation != edge.operation && later.contour == edge.contour && later.copies == edge.copies &&
+        (later.face == edge.face || later.other || edge.other))
       return true;
   }
   return false;

@@ -98,8 +98,13 @@ class Clock {
 
   PlanTime time() {
     bool first = true;
-    std::uint32_t bit = 0;
+    std::uint32_t bit = 0, set_up = 0;
     for (const Move& move : plan_.moves) {
+      if (!first && move.set_up != set_up) {
+        retract();
+        finish_run();
+      }
+      set_up = move.set_up;
       if (!first && move.bit != bit) {
         retract();
         finish_run();
@@ -111,7 +116,9 @@ class Clock {
     }
     finish_run();
     out_.changing = out_.bit_changes * machine_.bit_change;
-    out_.total = out_.changing;
+    for (const Operation& op : job_.operations)
+      if (op.kind == OperationKind::turn) out_.turning += op.turn.time;
+    out_.total = out_.changing + out_.turning;
     for (const PassTime& pass : out_.passes) out_.total += pass.seconds();
     return out_;
   }

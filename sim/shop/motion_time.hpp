@@ -22,6 +22,7 @@ struct PlanTime {
   std::vector<PassTime> passes;  ///< in the order they are first made
   int bit_changes = 0;
   double changing = 0;  ///< s
+  double turning = 0;   ///< s, of all turns of the sheet
   double total = 0;     ///< s
 };
 

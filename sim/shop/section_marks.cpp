@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/stock/stock_kind.hpp"
+
 namespace ovolo {
 namespace {
 
@@ -56,8 +58,9 @@ CurveMarks section_marks(const Job& job, const Plan& plan, const Section& sectio
       const double s_path = marks ? move.path.nearest(p) : 0;
       const Vec2 from_axis = marks ? p - move.path.point(s_path) : Vec2{};
       if (marks && !cuts[cut].direction && length(from_axis) > 0)
-        cuts[cut].direction =
-            cross(move.path.tangent(s_path), from_axis) > 0 ? Direction::conventional : Direction::climb;
+        cuts[cut].direction = (cross(move.path.tangent(s_path), from_axis) > 0) != turned_over(move.set_up)
+                                  ? Direction::conventional
+                                  : Direction::climb;
       const double s = places.empty() ? 0 : places.back().s + distance(places.back().at, o.at);
       places.push_back({s, o.at, length(from_axis), marks ? o.upright : 0, cut});
     }

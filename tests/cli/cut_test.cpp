@@ -1,5 +1,6 @@
 // `ovolo cut` as a user meets it: exit codes, files, the report's contract.
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -223,4 +224,61 @@ TEST_CASE("an interrupted run exits 130 and leaves nothing", "[cli]") {
   const int status = std::system(command.c_str());
   CHECK(WEXITSTATUS(status) == 130);
   CHECK_FALSE(fs::exists(folder.path() / "out"));
+}
+
+TEST_CASE("a bullnosed shelf edge is measured at both faces", "[cli][folded]") {
+  const TemporaryFolder folder;
+  const Json good = cut(kScenes / "shelf-bullnose.toml", folder);
+  CHECK(good.at("verdict").at("good") == true);
+  CHECK(good.at("bits").at("nose9").at("undercut") == true);
+  CHECK(good.at("stock").at("removed_volume_mm3").is_null());
+  const Json& edge = good.at("edges").at(0);
+  CHECK(edge.at("face") == "top");
+  CHECK(edge.at("other_face").at("face") == "bottom");
+  for (const Json* side : {&edge, &edge.at("other_face")}) {
+    CHECK(side->at("lip_height_mm").at("max") == 0);
+    CHECK(side->at("band_width_mm").at("max") == 0);
+    CHECK(side->at("foot_depth_mm").at("max").get<double>() == Approx(9).margin(1e-3));
+  }
+  CHECK(edge.at("mismatch_mm").at("max").get<double>() == Approx(0).margin(1e-3));
+  CHECK(edge.at("curve_length_mm").at("mean").get<double>() == Approx(9 * 3.14159265).margin(1e-3));
+  for (const char* key : {"lip_height_mm", "wall_left_mm", "smallest_thickness_mm", "overcut_mm"})
+    check_stat(edge.at(key));
+
+  const TemporaryFolder second;
+  const Json low = cut(kScenes / "shelf-bullnose-low.toml", second);
+  CHECK(low.at("verdict").at("good") == false);
+  const Json& off = low.at("edges").at(0);
+  CHECK(off.at("lip_height_mm").at("max").get<double>() == Approx(0.3).margin(1e-4));
+  CHECK(off.at("mismatch_mm").at("max").get<double>() == Approx(0.6).margin(1e-4));
+  // The lower face cuts the circle 8.7 mm below its centre.
+  CHECK(off.at("other_face").at("face_break_deg").at("max").get<double>() ==
+        Approx(std::acos(8.7 / 9) * 180 / 3.14159265358979).margin(1e-3));
+  CHECK(low.at("edges").at(0).at("verdict").at("text").get<std::string>().find("set depth to 19.00 mm") !=
+        std::string::npos);
+  const std::string csv = read_text(second.path() / "out" / "sections.csv");
+  CHECK(csv.find("other_face_break_deg") != std::string::npos);
+}
+
+TEST_CASE("a dovetail slot and a panel rounded from both faces run", "[cli][folded]") {
+  const TemporaryFolder folder;
+  const Json slot = cut(kScenes / "dovetail-slot.toml", folder);
+  CHECK(slot.at("verdict").at("good") == true);
+  CHECK(slot.at("edges").at(0).at("smallest_thickness_mm").at("min").get<double>() ==
+        Approx(11.5).margin(1e-4));
+  CHECK(slot.at("edges").at(0).at("gouge").at("max_mm") == 0);
+
+  const TemporaryFolder second;
+  const Json panel = cut(kScenes / "panel-both-faces.toml", second);
+  REQUIRE(panel.at("edges").size() == 2);
+  CHECK(panel.at("edges").at(0).at("face") == "top");
+  CHECK(panel.at("edges").at(1).at("face") == "bottom");
+  CHECK(panel.at("turns").size() == 1);
+  CHECK(panel.at("turns").at(0).at("after") == "round the top");
+  CHECK(panel.at("shop").at("time").at("turning_s") == 90);
+  // The turned sheet lies 0.08 mm off: as wide on either side of what it should be.
+  const Json& width = panel.at("edges").at(1).at("round_width_mm");
+  const double even = panel.at("edges").at(0).at("round_width_mm").at("mean").get<double>();
+  CHECK(width.at("max").get<double>() == Approx(even + 0.08).margin(1e-3));
+  CHECK(width.at("min").get<double>() == Approx(even - 0.08).margin(1e-3));
 }
