@@ -8,8 +8,10 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -116,13 +118,21 @@ Json bit_json(const Bit& bit) {
           {"chain", segments_json(bit.profile.chain())}};
 }
 
+Json turn_json(const Turn& turn) {
+  return {{"about", turn.about == Turn::About::x ? "x" : "y"},
+          {"registration", {mm(turn.error.x), mm(turn.error.y)}},
+          {"angle", degrees(turn.angle)},
+          {"time", mm(turn.time)}};
+}
+
 Json operation_json(const Job& job, const Operation& op) {
   Json passes = Json::array();
   for (const double p : op.passes) passes.push_back(mm(p));
   const bool drawn = op.contour >= 0;
   return {{"name", op.name},
           {"kind", kind_name(op.kind)},
-          {"bit", op.bit < job.bits.size() ? job.bits[op.bit].id : std::string()},
+          {"bit",
+           op.kind != OperationKind::turn && op.bit < job.bits.size() ? job.bits[op.bit].id : std::string()},
           {"contour", drawn ? job.contours[static_cast<std::size_t>(op.contour)].id : std::string()},
           {"keep", keep_name(op.keep)},
           {"offset", mm(op.offset)},
@@ -136,7 +146,8 @@ Json operation_json(const Job& job, const Operation& op) {
           {"overlap", positive(op.overlap)},
           {"stepover", positive(op.stepover)},
           {"direction", op.direction == Direction::climb ? "climb" : "conventional"},
-          {"tabs", {{"count", op.tabs.count}, {"width", mm(op.tabs.width)}, {"height", mm(op.tabs.height)}}}};
+          {"tabs", {{"count", op.tabs.count}, {"width", mm(op.tabs.width)}, {"height", mm(op.tabs.height)}}},
+          {"turn", op.kind == OperationKind::turn ? turn_json(op.turn) : Json(nullptr)}};
 }
 
 Json settings(const Job& job) {
@@ -197,11 +208,14 @@ class EdgeWalk {
             {"closed", contour.closed()},
             {"length", mm(contour.length())},
             {"left", left},
+            {"folded", needs_voxels(job_)},
+            {"face", edge_.face == Face::top ? "top" : "bottom"},
+            {"both", edge_.other.has_value()},
             {"wanted", form_json(wanted)},
             {"shown", shown_index},
             {"columns",
              {"s", "x", "y", "nx", "ny", "kind", "lip", "band", "face_break", "wall_break", "foot_depth",
-              "curve_length", "round_width", "section", "exposure"}},
+              "curve_length", "round_width", "section", "exposure", "other"}},
             {"stations", stations},
             {"sections", sections_}};
   }
@@ -220,7 +234,8 @@ class EdgeWalk {
     for (const double v : m.exposure) exposure.push_back(mm(v));
     // All of the moulded surface and some of the face behind it.
     const double seen = 1.7 * std::max(wanted.width, m.round_width) + 1;
-    const Section section = maker_.make({s.point, s.normal, std::min(s.reach, seen)});
+    Section section = maker_.make({s.point, s.normal, std::min(s.reach, seen)});
+    if (section.folded && edge_.face == Face::bottom && !edge_.other) section = turned_section(section);
     return {fine(s.s),
             fine(s.point.x),
             fine(s.point.y),
@@ -235,7 +250,22 @@ class EdgeWalk {
             mm(m.curve_length),
             mm(m.round_width),
             number_of(pieces_json(section)),
-            exposure};
+            exposure,
+            other_json(m)};
+  }
+
+  // What a form leaves at the other face, and what only folded sections tell; null elsewhere.
+  static Json other_json(const SectionMeasures& m) {
+    if (!m.wall_left) return nullptr;
+    Json out = {{"mismatch", optional_mm(m.mismatch)},
+                {"wall_left", optional_mm(m.wall_left)},
+                {"thinnest", optional_mm(m.thinnest)}};
+    if (!m.other) return out;
+    out["lip"] = optional_mm(m.other->lip);
+    out["band"] = optional_mm(m.other->band);
+    out["face_break"] = optional_degrees(m.other->face_break);
+    out["foot_depth"] = optional_mm(m.other->foot_depth);
+    return out;
   }
 
   std::size_t number_of(Json pieces) {

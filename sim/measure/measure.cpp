@@ -6,6 +6,7 @@
 #include "sim/bit/forms.hpp"
 #include "sim/geometry/medial.hpp"
 #include "sim/measure/edge.hpp"
+#include "sim/measure/idle_contact.hpp"
 #include "sim/measure/stations.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
@@ -417,6 +418,7 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
         work->edge.shared_with.push_back(other.name);
     out.edges.push_back(std::move(work->edge));
   }
+  for (Warning& w : idle_contacts(job, plan, index, out.edges)) out.warnings.push_back(std::move(w));
   out.verdict = judge_all(job, out.edges);
   return out;
 }

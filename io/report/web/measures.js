@@ -27,6 +27,15 @@ function measureRows(station, settings, wanted) {
     ["foot_depth", "Foot depth", length(station.foot_depth), "", false],
     ["round_width", "Width on face", length(station.round_width), "", false],
   ];
+  const o = station.other;
+  if (o && o.lip !== undefined) {
+    rows.push(["lip_below", "Lip at the other face", length(o.lip), `≤ ${length(w.lip)}`, o.lip === null || o.lip > w.lip + 1e-4],
+      ["break_below", "Break at the other face", degrees(o.face_break), `≤ ${degrees(w.face_break, 0)}`, o.face_break > w.face_break + 1e-4],
+      ["foot_below", "Foot from the other face", length(o.foot_depth), "", false]);
+  }
+  if (o && o.mismatch !== null) rows.push(["mismatch", "Halves differ by", length(o.mismatch), "", false]);
+  if (o && o.wall_left > 0.0005) rows.push(["wall_left", "Wall left", length(o.wall_left), "", false]);
+  if (o && o.thinnest !== null) rows.push(["thinnest", "Least thickness", length(o.thinnest), "", false]);
   settings.layers.forEach((l, i) => {
     const shows = station.exposure[i] || 0, hidden = w.hidden.includes(l.name);
     if (shows > 0.0005 || hidden)

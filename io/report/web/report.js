@@ -38,17 +38,21 @@ class EdgePage {
     const worst = make("button", { type: "button", class: "no-print", onclick: () => this.go(this.walk.shown ?? 0) }, "Worst place");
     const verdict = make("div", {});
     if (data.report.edges.length > 1) verdict.append(verdictBox(this.edge.verdict));
+    const walkSection = [this.section, make("div", { class: "no-print" }, this.walkKnob.box, worst)];
+    const sectionOnly = this.walk.folded && !this.picture;  // nothing else to look at: it takes the best place
     const out = [
       verdict,
       make("section", { class: "grid" },
-        make("div", { class: "c8" }, this.picture
+        make("div", { class: "c8" }, ...sectionOnly
+          ? [make("h2", {}, this.walk.face === "bottom" && !this.walk.both ? "Section, the lower face drawn on top" : "Section"), ...walkSection]
+          : [this.picture
           ? make("figure", {}, make("img", { src: this.picture, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` }),
             make("figcaption", {}, "The finished edge at its worst place, cut across, in light from the side."))
-          : make("p", { class: "quiet" }, "No close-up was drawn.")),
+          : make("p", { class: "quiet" }, "No close-up was drawn.")]),
         make("div", { class: "c4" }, make("h2", {}, "Measured against your wishes"), this.place,
           make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "measures" }, measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
-      make("section", { class: "grid" },
-        make("div", { class: "c6" }, make("h2", {}, "Section"), this.section, make("div", { class: "no-print" }, this.walkKnob.box, worst)),
+      sectionOnly ? "" : make("section", { class: "grid" },
+        make("div", { class: "c6" }, make("h2", {}, "Section"), ...walkSection),
         make("div", { class: "c6 no-print" }, make("h2", {}, "The edge in raking light"), this.solid())),
       make("section", { class: "grid" },
         make("div", { class: "c8" }, make("h2", {}, "Along the contour"), this.alongSvg),
@@ -70,6 +74,7 @@ class EdgePage {
   }
 
   solid() {
+    if (this.walk.folded) return make("p", { class: "quiet" }, "Edges that fold under the face are shown in their sections alone.");
     return solidPanel((view) => {
       this.view = view;
       this.redraw();
@@ -88,7 +93,8 @@ class EdgePage {
     this.place.textContent = `${this.at === w.shown ? "Worst place" : "Here"}: ${length(s.s, 1)} along, at ${place(s.x, s.y)}${kinds[s.kind]}`;
     this.walkKnob.output.textContent = length(s.s, 1);
     fillMeasures(this.measures, s, this.settings, w.wanted);
-    drawSection(this.section, { pieces: w.sections[s.section], station: s, wanted: w.wanted, settings: this.settings, wishes: this.settings.wishes });
+    drawSection(this.section, { pieces: w.sections[s.section], station: s, wanted: w.wanted, settings: this.settings, wishes: this.settings.wishes,
+      folded: w.folded, both: w.both, turned: w.folded && w.face === "bottom" && !w.both });
     this.along.move(s.s);
     this.plan.move(s);
     if (this.view) this.view.show(w, this.stations, this.settings, s.s);

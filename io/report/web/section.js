@@ -1,19 +1,37 @@
 // The section to scale: layers, what was cut, the wanted form dashed, lip, band and foot marked.
 
-function layerTops(settings) {
+function layerTops(settings, turned) {
   let z = 0;
-  return settings.layers.map((l) => { const top = z; z -= l.thickness; return { ...l, top, bottom: z }; });
+  return (turned ? [...settings.layers].reverse() : settings.layers).map((l) => { const top = z; z -= l.thickness; return { ...l, top, bottom: z }; });
 }
 
-// Draws into `root`, an svg element. shown: { pieces, station, wanted, settings, wishes }.
+// A folded section's pieces run all the way round the part from u's end below to its end above; others from the wall's
+// foot inwards, with the wall below them.
+function bodyPath(shown, X, Y, scale, right, bottom) {
+  if (shown.folded) return `${piecesPath(shown.pieces, X, Y, scale)}Z`;
+  return `M${X(0)} ${bottom}${piecesPath(shown.pieces, X, Y, scale, true)}L${right + 2000} ${Y(0)}V${bottom}Z`;
+}
+function cutPath(shown, X, Y, scale, bottom) {
+  return shown.folded ? piecesPath(shown.pieces, X, Y, scale) : `M${X(0)} ${bottom}${piecesPath(shown.pieces, X, Y, scale, true)}`;
+}
+function wantedPath(shown, X, Y, scale) {
+  const curve = piecesPath(shown.wanted.curve, X, Y, scale), T = shown.settings.thickness;
+  if (!shown.both) return curve;
+  const below = shown.wanted.curve.map((p) => (p[0] === 0 ? [0, p[1], -T - p[2], p[3], -T - p[4]]
+    : [1, p[1], -T - p[2], p[3], -T - p[4], p[5], -T - p[6], p[7], -p[8], -p[9]]));
+  return curve + piecesPath(below, X, Y, scale);
+}
+
+// Draws into `root`, an svg element. shown: { pieces, station, wanted, settings, wishes }, and of a folded section
+// { folded, both (the form works on both faces), turned (the lower face is on top) }.
 function drawSection(root, shown) {
   root.replaceChildren();
-  const { pieces, station, wanted, settings } = shown;
+  const { station, wanted, settings } = shown;
   // On a narrow screen the small things go below, so that the letters stay readable.
   const narrow = root.clientWidth > 0 && root.clientWidth < 500;
   const W = narrow ? 520 : 780, H = narrow ? (station.lip > 0.0005 || station.band > 0.0005 ? 640 : 480) : 560;
   root.setAttribute("viewBox", `0 0 ${W} ${H}`);
-  const deep = Math.min(settings.thickness, Math.max(wanted.depth, station.foot_depth || 0, shown.deepest || 0) * 1.22 + 0.4);
+  const deep = shown.folded ? settings.thickness : Math.min(settings.thickness, Math.max(wanted.depth, station.foot_depth || 0, shown.deepest || 0) * 1.22 + 0.4);
   const uMax = Math.max(wanted.width, station.round_width) * 1.28 + 0.6;
   const scale = Math.min((narrow ? W - 200 : W - 355) / uMax, ((narrow ? 460 : H) - 130) / deep);
   const left = 190, top = 66;
@@ -21,15 +39,14 @@ function drawSection(root, shown) {
   const right = X(uMax), bottom = Y(-deep);
 
   const id = root.id || "section";
-  const outline = piecesPath(pieces, X, Y, scale);
-  const body = `M${X(0)} ${bottom}${piecesPath(pieces, X, Y, scale, true)}L${right + 2000} ${Y(0)}V${bottom}Z`;
+  const body = bodyPath(shown, X, Y, scale, right, bottom);
   root.append(svg("defs", {}, svg("clipPath", { id: `${id}-body` }, svg("path", { d: body })),
     svg("clipPath", { id: `${id}-frame` }, svg("rect", { x: 0, y: 0, width: right, height: bottom }))));
 
   const stock = svg("g", { "clip-path": `url(#${id}-frame)` });
   const inside = svg("g", { "clip-path": `url(#${id}-body)` });
   const names = [];
-  for (const layer of layerTops(settings)) {
+  for (const layer of layerTops(settings, shown.turned)) {
     const y0 = Y(layer.top), y1 = Math.min(bottom, Y(layer.bottom));
     if (y0 >= bottom) break;
     inside.append(svg("rect", { x: left, y: y0, width: right - left, height: y1 - y0, fill: layer.color }));
@@ -37,10 +54,10 @@ function drawSection(root, shown) {
     if (y1 - y0 > 22) names.push([(y0 + y1) / 2 + 5, layer.name, layer.thickness]);
   }
   stock.append(inside);
-  stock.append(svg("path", { d: `M${X(0)} ${bottom}${piecesPath(pieces, X, Y, scale, true)}`, fill: "none", stroke: "var(--ink)",
+  stock.append(svg("path", { d: cutPath(shown, X, Y, scale, bottom), fill: "none", stroke: "var(--ink)",
     "stroke-width": 3, "stroke-linejoin": "round" }));
   root.append(stock);
-  root.append(svg("path", { d: piecesPath(wanted.curve, X, Y, scale), fill: "none", stroke: "var(--blue)", "stroke-width": 2,
+  root.append(svg("path", { d: wantedPath(shown, X, Y, scale), fill: "none", stroke: "var(--blue)", "stroke-width": 2,
     "stroke-dasharray": "9 6" }));
   root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
     "stroke-dasharray": "3 4", fill: "none" }));
@@ -102,15 +119,15 @@ function drawInset(root, shown, inset, id, scale) {
   const g = svg("g", { "clip-path": `url(#${id})` });
   root.append(svg("defs", {}, svg("clipPath", { id }, svg("rect", { x: inset.x, y: inset.y, width: size, height: size }))));
   g.append(svg("rect", { x: inset.x, y: inset.y, width: size, height: size, fill: "var(--ground)" }));
-  const body = `M${X(0)} ${inset.y + 2 * size}${piecesPath(shown.pieces, X, Y, k, true)}L${inset.x + 2 * size} ${Y(0)}V${inset.y + 2 * size}Z`;
+  const body = bodyPath(shown, X, Y, k, inset.x + 2 * size - 2000, inset.y + 2 * size);
   const clip = svg("clipPath", { id: `${id}-body` }, svg("path", { d: body }));
   root.append(svg("defs", {}, clip));
   const inside = svg("g", { "clip-path": `url(#${id}-body)` });
-  for (const layer of layerTops(shown.settings))
+  for (const layer of layerTops(shown.settings, shown.turned))
     inside.append(svg("rect", { x: inset.x, y: Y(layer.top), width: size, height: (layer.top - layer.bottom) * k, fill: layer.color }));
-  g.append(inside, svg("path", { d: `M${X(0)} ${inset.y + 2 * size}${piecesPath(shown.pieces, X, Y, k, true)}`, fill: "none",
+  g.append(inside, svg("path", { d: cutPath(shown, X, Y, k, inset.y + 2 * size), fill: "none",
     stroke: "var(--ink)", "stroke-width": 3 }));
-  g.append(svg("path", { d: piecesPath(shown.wanted.curve, X, Y, k), fill: "none", stroke: "var(--blue)", "stroke-width": 2, "stroke-dasharray": "9 6" }));
+  g.append(svg("path", { d: wantedPath(shown, X, Y, k), fill: "none", stroke: "var(--blue)", "stroke-width": 2, "stroke-dasharray": "9 6" }));
   root.append(g, svg("rect", { x: inset.x, y: inset.y, width: size, height: size, fill: "none", stroke: "var(--face)" }));
   root.append(label(inset.x + size, inset.y - 7, `${inset.name}, ${Math.round(k / scale)} ×`, { "font-size": 15, "text-anchor": "end" }));
 }

@@ -1,6 +1,6 @@
 // The set-up sheet: one page for whoever stands at the machine.
 
-const kKinds = { edge: "edge", pocket: "pocket", cut_out: "cut-out", program: "program" };
+const kKinds = { edge: "edge", pocket: "pocket", cut_out: "cut-out", program: "program", turn: "turn over" };
 
 function tick() { return make("span", { class: "tick", "aria-hidden": "true" }); }
 function blank() { return make("span", { class: "blank" }); }
@@ -53,6 +53,12 @@ function operationsTable(settings, ticks) {
     const bit = settings.bits.find((b) => b.id === op.bit);
     const row = make("tr", {}, ticks ? make("td", {}, tick()) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
     const cell = (text) => row.append(live(make("td", { class: "n" }), text));
+    if (op.turn) {
+      row.append(make("td", { colspan: 7 }, `Turn the sheet over about its ${op.turn.about === "x" ? "front or back" : "left or right"} side and lay it into the same corner. ` +
+        "Zero Z on the face that is up now; depths below are from it."));
+      body.append(row);
+      return;
+    }
     const program = op.kind === "program";
     cell(() => (program ? "as written" : length(op.depth)));
     cell(() => (op.kind === "edge" ? length(op.offset) : ""));
