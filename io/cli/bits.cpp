@@ -97,7 +97,7 @@ void run(const Options& options) {
 
 void add_bits(CLI::App& app) {
   auto options = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand("bits", "Puts a shop's bits side by side, with their best settings");
+  CLI::App* command = app.add_subcommand("bits", "put a shop's bits side by side, with their best settings");
   command->add_option("FILE", options->file, "a bits file (TOML)")->required();
   command->add_option("--out", options->out, "draw them into this folder: bits.svg and bits.png");
   command->add_option("--profiles", options->profiles,

@@ -71,7 +71,7 @@ void add_offset(CLI::App& app) {
   auto scene = std::make_shared<std::string>();
   auto out = std::make_shared<std::string>();
   CLI::App* command =
-      app.add_subcommand("offset", "Writes each edge's contour and the line of the bit's axis as drawings");
+      app.add_subcommand("offset", "write each edge's contour and the line of the bit's axis as drawings");
   command->add_option("SCENE", *scene, "a scene (TOML)")->required();
   command->add_option("--out", *out, "the folder for the drawings")->required();
   command->callback([scene, out] { run(*scene, *out); });

@@ -204,6 +204,40 @@ hand_per_hour = 40                 # sanding
 abrasive_per_sheet = 1
 set_up_minutes = 20                # once per batch
 batch = 50                         # parts
+
+# ---- How far the machine, your zeroing and your caliper may be off: one standard deviation each. For `ovolo dial`,
+# ---- `ovolo fit` and `ovolo batch`; the values shown hold when left out.
+[errors]
+zero_on = "face"                   # what Z zero is set on: "face" or "spoilboard"
+z = 0.03                           # setting Z zero, and Z itself
+xy = 0.02                          # the axis against the line
+runout = 0.02                      # as read with an indicator at the bit; the machine's when left out
+thickness = 0.1                    # of the sheet; matters only when zero is set on the spoilboard
+readings = 0.03                    # a caliper reading of a bit, where the reading does not say
+
+[batch]
+z_repeat = 0.01                    # of Z from part to part within one set-up
+xy_repeat = 0.01                   # of the axis, likewise
+wear = 0.005                       # working depth lost in 100 m of edge
+wear_spread = 0.4                  # how far that may be off, as a part of it
+run_before = 0                     # metres of edge cut since the bit was read
+layers = 0                         # of each layer's thickness from sheet to sheet
+# parts_per_set_up = 4             # parts between two zeroings; those of one sheet when left out
+
+# ---- How the sheet on this machine differs from a flat one of nominal thickness; `ovolo cut` honours it. ----
+# [surface]
+# thickness = [[50, 50, 12.7], [200, 50, 12.6], [350, 50, 12.7], [50, 125, 12.8], [350, 125, 12.7],
+#              [50, 200, 12.7], [200, 200, 12.9], [350, 200, 12.8]]    # [x, y, reading], at 8 places or more
+# spoilboard = [[0, 0, 0], [400, 0, 0.05], [0, 250, 0.1]]              # its top above its own zero, 3 places or more
+# tilt = [0.1, 0]                    # how much the face rises over the sheet's whole width and height
+# bow = { height = 0.3, along = 0 }  # the middle above the ends; along: degrees from X
+# lifts = [ { at = [60, 60], height = 0.2, radius = 80, operation = "cut out", pass = 2 } ]    # comes up from then on
+# zero = [0, 0]                      # where Z zero is set
+
+# ---- Other ways to do the same job, for `ovolo compare`: each changes operations by name. ----
+# [[strategies]]
+# name = "one pass"
+# operations = [ { name = "round the rim", passes = 1, feed = "900 mm/min" } ]
 )";
 }
 

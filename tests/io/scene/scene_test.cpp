@@ -3,9 +3,11 @@
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <numbers>
+#include <sstream>
 #include <string>
 
 #include "io/scene/starter.hpp"
+#include "io/scene/strategies.hpp"
 #include "sim/path/plan.hpp"
 
 using namespace ovolo;
@@ -142,6 +144,37 @@ TEST_CASE("the starter scene runs as it is", "[scene]") {
   CHECK(job.wishes.band == usual.band);
   CHECK(job.wishes.face_break == Approx(usual.face_break).epsilon(1e-15));
   CHECK(job.wishes.wall_break == Approx(usual.wall_break).epsilon(1e-15));
+  const SettingErrors errors;
+  CHECK(job.errors.zero_on == errors.zero_on);
+  CHECK(job.errors.z == errors.z);
+  CHECK(job.errors.xy == errors.xy);
+  CHECK(job.errors.runout == errors.runout);
+  CHECK(job.errors.thickness == errors.thickness);
+  CHECK(job.errors.readings == kReadingError);
+  const Variation variation;
+  CHECK(job.variation.z_repeat == variation.z_repeat);
+  CHECK(job.variation.xy_repeat == variation.xy_repeat);
+  CHECK(job.variation.wear == variation.wear);
+  CHECK(job.variation.wear_spread == variation.wear_spread);
+  CHECK(job.variation.run_before == variation.run_before);
+  CHECK(job.variation.layers == variation.layers);
+}
+
+TEST_CASE("the starter scene's tables in remarks hold when they are taken in", "[scene]") {
+  std::istringstream lines{std::string(io::starter_scene())};
+  std::string text;
+  bool in_table = false;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.starts_with("# [surface]") || line.starts_with("# [[strategies]]")) in_table = true;
+    if (!line.starts_with("# ")) in_table = false;
+    text += (in_table ? line.substr(2) : line) + "\n";
+  }
+  const Job job = parse_scene(text, "starter.toml", ".");
+  CHECK(job.shape.thickness.size() == 8);
+  CHECK(job.shape.spoilboard.size() == 3);
+  CHECK(job.shape.lifts.size() == 1);
+  CHECK(job.shape.bow == 0.3);
+  CHECK(io::parse_strategies(text, "starter.toml", ".").size() == 1);
 }
 
 TEST_CASE("every scene of our own is right and can be planned", "[scene]") {
