@@ -78,12 +78,19 @@ class Judge {
       cure = fmt::format("raise the program's cut by {}", both_units(lip));
     else if (const auto best = depth_for_undercut())
       cure = fmt::format("set depth to {}", both_units(*best));
+    else if (const auto uneven = uneven_face())
+      cure = depth_on_uneven(*uneven);
     else if (r_.is)
       cure = fmt::format("set depth to {} or less", at_most(r_.W));
     else
       cure = fmt::format("set depth to {} or less", at_most(op_.depth - lip));
     add_cure(cure);
-    if (r_.is && op_.kind == OperationKind::edge)
+    if (const auto uneven = uneven_face(); uneven && uneven->up > kShows)
+      warn("lip", fmt::format("the bit works {} deep, the pass runs at {} and up to {} deeper where the face "
+                              "stands high ({:.1f}, {:.1f}): {} lip; {}",
+                              both_units(r_.W), both_units(op_.depth), both_units(uneven->up),
+                              edge_.lip->worst_at.x, edge_.lip->worst_at.y, both_units(lip), cure));
+    else if (r_.is && op_.kind == OperationKind::edge)
       warn("lip", fmt::format("the bit works {} deep, the pass runs at {}: {} lip; {}", both_units(r_.W),
                               both_units(op_.depth), both_units(lip), cure));
     else if (depth_for_undercut())
@@ -118,11 +125,39 @@ class Judge {
       const double least = r_.R * std::cos(job_.wishes.face_break) - r_.h0;
       cure = fmt::format("set depth between {} and {}", at_least(least), at_most(r_.W));
       if (least <= 0) cure = fmt::format("set depth nearer to {}", both_units(r_.W));
+      if (const auto uneven = uneven_face()) cure = depth_on_uneven(*uneven);
     }
     add_cure(cure);
     warn("face-break", fmt::format("the curve meets {} at {}, more than the {} wished for{}; {}", at_face_,
                                    degrees_text(edge_.face_break->max), degrees_text(job_.wishes.face_break),
                                    bit_.profile.undercut() ? "" : ": the cut is too shallow", cure));
+  }
+
+  // How far the face along a roundover's edge stands above and below where Z zero takes it to be, read off
+  // the edge itself; nothing on a flat sheet.
+  struct Uneven {
+    double up = 0, down = 0;
+  };
+  std::optional<Uneven> uneven_face() const {
+    if (job_.shape.flat() || !r_.is || op_.kind != OperationKind::edge || !edge_.lip || !edge_.face_break)
+      return std::nullopt;
+    const auto depth_here = [this](double lip, double angle) {
+      return lip > 0 ? r_.W + lip : r_.R * std::cos(angle) - r_.h0;
+    };
+    Uneven u{depth_here(edge_.lip->max, edge_.face_break->min) - op_.depth,
+             op_.depth - depth_here(edge_.lip->min, edge_.face_break->max)};
+    if (std::max(u.up, u.down) <= kShows) return std::nullopt;
+    return u;
+  }
+
+  // The depth that suits all of an uneven face, or that none does.
+  std::string depth_on_uneven(const Uneven& u) const {
+    const double least = std::max(0.0, r_.R * std::cos(job_.wishes.face_break) - r_.h0) + u.down;
+    const double most = r_.W + job_.wishes.lip - u.up;
+    const std::string cause = "hold the sheet flat, or set zero where the face stands high";
+    if (least > most)
+      return fmt::format("no one depth suits a face uneven by {}: {}", both_units(u.up + u.down), cause);
+    return fmt::format("set depth between {} and {}, or {}", at_least(least), at_most(most), cause);
   }
 
   // The depth at which a half round sits in the middle of the sheet, or a lower round on the lower face.

@@ -210,3 +210,28 @@ TEST_CASE("a place that lifts from the second pass on shows where it is", "[surf
             std::min(deepest, *std::min_element(heights, heights + Heightfield::kTile * Heightfield::kTile));
   CHECK(deepest == Approx(-3.75).margin(2e-3));
 }
+
+TEST_CASE("advice on an uneven face takes the face into account", "[surface]") {
+  // Derived: the face stands 0.025 to 0.175 mm high along the contour, so that the depth may be from
+  // 5 cos 15 deg - 1.38 - 0.025 = 3.4246 to 3.62 + 0.015 - 0.175 = 3.4600 mm, and a little more
+  // since the lip stands 4.7 mm inside the contour.
+  SheetShape shape;
+  shape.tilt = {0.2, 0};
+  Job job = job_on(shape);
+  const Measures deep = measure_on(job);
+  CHECK_FALSE(deep.edges[0].verdict.good);
+  CAPTURE(deep.edges[0].verdict.text);
+  CHECK(deep.edges[0].verdict.text.find("set depth between 3.43 mm") != std::string::npos);
+  CHECK(deep.edges[0].verdict.text.find("and 3.46 mm") != std::string::npos);
+  for (const double depth : {3.43, 3.46}) {
+    job.operations[0].depth = depth;
+    job.operations[0].passes = {2, depth};
+    CAPTURE(depth);
+    CHECK(measure_on(job).edges[0].verdict.good);
+  }
+  // Twice the tilt leaves no depth that suits: 0.29 mm from lip to lip, 0.185 mm of room.
+  job.shape.tilt = {0.4, 0};
+  const std::string none = measure_on(job).edges[0].verdict.text;
+  CAPTURE(none);
+  CHECK(none.find("no one depth suits a face uneven by 0.29 mm") != std::string::npos);
+}
