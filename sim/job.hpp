@@ -90,7 +90,8 @@ enum class Keep : std::uint8_t { inside, outside, left, right };
 enum class Direction : std::uint8_t { conventional, climb };
 enum class Corner : std::uint8_t { round, mitre };
 
-/// One straight or circular motion read from a machine program, in sheet coordinates.
+/// One straight or circular motion read from a machine program, in sheet coordinates: in plan as seen from
+/// the top face, heights from the face that is up.
 struct ProgramMotion {
   Segment path;
   double z0 = 0, z1 = 0;

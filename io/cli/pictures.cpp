@@ -74,7 +74,7 @@ class EdgePictures {
  private:
   // What is moulded on the lower face alone is drawn with that face up.
   bool from_below() const { return edge_.face == Face::bottom && !edge_.other; }
-  const char* lying() const { return from_below() ? "; the lower face is drawn on top" : ""; }
+  const char* lying() const { return from_below() ? "; lower face up" : ""; }
   Section seen(const Station& station) const {
     SectionMaker maker(scene_.job, scene_.plan, scene_.index);
     Section section = maker.make({station.point, station.normal, station.reach});

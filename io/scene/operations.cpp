@@ -10,6 +10,7 @@
 #include "io/scene/table.hpp"
 #include "io/text.hpp"
 #include "sim/error.hpp"
+#include "sim/path/turned_sheet.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -313,7 +314,7 @@ void read_turn(Draft& draft, const Job& job) {
 }
 
 // A machine program; the edge it makes is measured where a contour is named.
-void read_program(Draft& draft, const Job& job) {
+void read_program(Draft& draft, const Job& job, const std::vector<Operation>& before) {
   Operation& op = draft.op;
   read_program_operation(draft.table, op, job);
   if (op.contour >= 0) {
@@ -324,7 +325,11 @@ void read_program(Draft& draft, const Job& job) {
     read_wanted(draft);
   }
   draft.table.finish();
-  if (!draft.table.reading().faulty()) set_program_path(op, job);
+  if (draft.table.reading().faulty()) return;
+  const auto turns = static_cast<std::uint32_t>(std::count_if(
+      before.begin(), before.end(), [](const Operation& o) { return o.kind == OperationKind::turn; }));
+  place_on_sheet(sheet_pose(job.stock, before, turns), op.program);
+  set_program_path(op, job);
 }
 
 // Pieces of path the operation will need, to refuse a job that would fill the memory.
@@ -340,14 +345,15 @@ double count_pieces(const Draft& draft) {
          static_cast<double>(contour.segments().size() + 4 * static_cast<std::size_t>(draft.op.tabs.count));
 }
 
-Operation read_operation(const Node& node, std::size_t number, const Job& job, double& pieces,
-                         Reading& reading) {
+Operation read_operation(const Node& node, const std::vector<Operation>& before, const Job& job,
+                         double& pieces, Reading& reading) {
   const Entry* name = node.find("name");
   const auto* text = name ? std::get_if<std::string>(&name->value.value) : nullptr;
-  Draft draft{
-      Table(node, text ? fmt::format("operation \"{}\"", shown(*text)) : fmt::format("operation {}", number),
-            reading),
-      {}};
+  Draft draft{Table(node,
+                    text ? fmt::format("operation \"{}\"", shown(*text))
+                         : fmt::format("operation {}", before.size() + 1),
+                    reading),
+              {}};
   Table& table = draft.table;
   Operation& op = draft.op;
   op.source = reading.source(node.at);
@@ -357,7 +363,7 @@ Operation read_operation(const Node& node, std::size_t number, const Job& job, d
   if (!kind) return op;  // which keys belong here is not known
   op.kind = static_cast<OperationKind>(*kind);
   if (op.kind == OperationKind::program) {
-    read_program(draft, job);
+    read_program(draft, job, before);
     return op;
   }
   if (op.kind == OperationKind::turn) {
@@ -419,7 +425,7 @@ std::vector<Operation> read_operations(const Node& node, const Job& job, Reading
   }
   double pieces = 0;
   for (const Node& item : node.items()) {
-    Operation op = read_operation(item, operations.size() + 1, job, pieces, reading);
+    Operation op = read_operation(item, operations, job, pieces, reading);
     const auto same = [&](const Operation& other) { return other.name == op.name; };
     if (!op.name.empty() && std::any_of(operations.begin(), operations.end(), same))
       reading.fault(item.at, fmt::format("two operations are named \"{}\"; rename one", shown(op.name)));

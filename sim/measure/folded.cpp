@@ -356,15 +356,18 @@ class Folding {
       if (hi - lo > kEqual && hi > bottom_ && lo < 0) gone.push_back({lo, hi, s.low, s.high});
     }
     std::stable_sort(gone.begin(), gone.end(), [](const Gone& a, const Gone& b) { return a.lo < b.lo; });
+    // Of boundaries at one height the last made is named.
     double at = bottom_;
     int low = kBottom;
     for (const Gone& g : gone) {
-      if (g.lo > at + kEqual) slab.free.push_back({low, g.low});
-      if (g.hi > at + kEqual) {
-        at = g.hi;
-        low = g.high;
-      }
-      if (at >= 0) break;
+      if (g.lo > at + kEqual)
+        slab.free.push_back({low, g.low});
+      else if (!slab.free.empty() && at > bottom_ && slab.free.back().high >= 0 &&
+               std::abs(raw_at(slab.free.back().high, middle) - g.lo) <= kEqual)
+        slab.free.back().high = g.low;
+      if (g.hi < at - kEqual) continue;
+      low = g.high;
+      at = std::max(at, g.hi);
     }
     if (at < -kEqual) slab.free.push_back({low, kTop});
     note_overlap(slab);
@@ -487,7 +490,7 @@ void Folding::upright(std::vector<Step>& steps, std::size_t left_of, double u, d
       const Stretch& s = stretches_[i];
       if (!(low_of(s, u) <= middle && middle <= high_of(s, u))) continue;
       const bool edge = std::abs((gone_left ? s.u1 : s.u0) - u) <= 4 * kPoint;
-      if (step.stretch >= 0 && !(edge && !ends_here)) continue;
+      if (ends_here && !edge) continue;  // of several the last made is named
       step.stretch = static_cast<std::int32_t>(i);
       ends_here = edge;
     }
@@ -709,6 +712,7 @@ double Folding::thinnest(const std::vector<std::vector<bool>>& kept) const {
       if (u1 - u0 > kPlain &&
           *std::max_element(t, t + kSamples + 1) - *std::min_element(t, t + kSamples + 1) < kPoint)
         least = std::min(least, t[0]);
+      if (u1 - u0 < kPlain) continue;  // rounding makes lows of nothing
       for (int i = 1; i < kSamples; ++i) {
         if (t[i] > t[i - 1] || t[i] > t[i + 1]) continue;
         double lo = u0 + (u1 - u0) * (i - 1) / kSamples, hi = u0 + (u1 - u0) * (i + 1) / kSamples;
@@ -719,7 +723,8 @@ double Folding::thinnest(const std::vector<std::vector<bool>>& kept) const {
         least = std::min(least, thick(s, k, (lo + hi) / 2));
       }
       const double step = std::min(1e-4, (u1 - u0) / 2);
-      const bool falls = thick(s, k, u1 - step) >= t[kSamples] - 1e-12;
+      constexpr double kFall = 1e-11;  // mm over a tenth of a micrometre and more
+      const bool falls = thick(s, k, u1 - step) > t[kSamples] + kFall;
       if (s + 1 == slabs_.size()) {
         if (falls) least = std::min(least, t[kSamples]);
         continue;
@@ -729,7 +734,7 @@ double Folding::thinnest(const std::vector<std::vector<bool>>& kept) const {
         if (!kept[s + 1][j] || std::abs(thick(s + 1, j, right.u0) - t[kSamples]) > 1e-6 ||
             std::abs(z(right.free[j].low, right.u0) - z(slabs_[s].free[k].low, u1)) > 1e-6)
           continue;
-        if (thick(s + 1, j, right.u0 + std::min(1e-4, (right.u1 - right.u0) / 2)) >= t[kSamples] - 1e-12)
+        if (thick(s + 1, j, right.u0 + std::min(1e-4, (right.u1 - right.u0) / 2)) > t[kSamples] + kFall)
           least = std::min(least, t[kSamples]);
       }
     }

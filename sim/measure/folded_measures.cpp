@@ -71,7 +71,16 @@ SectionMeasures measure_from(const Section& section, const SectionContext& conte
   SectionContext seen = context;
   seen.face = face;
   if (face == Face::bottom) seen.stock = &turned;
-  SectionMeasures m = measure_outline(moulded_run(section, seen), seen);
+  const std::vector<SectionPiece> run = moulded_run(section, seen);
+  // A floor of another operation within this one's surface is no face.
+  const auto own = std::find_if(run.rbegin(), run.rend(),
+                                [&](const SectionPiece& p) { return p.operation == context.operation; });
+  const auto floor = std::find_if(run.begin(), run.end(), [&](const SectionPiece& p) {
+    return p.operation >= 0 && static_cast<std::size_t>(p.operation) < seen.makes_face.size() &&
+           seen.makes_face[static_cast<std::size_t>(p.operation)];
+  });
+  if (own != run.rend() && floor < own.base()) seen.makes_face.assign(seen.makes_face.size(), false);
+  SectionMeasures m = measure_outline(run, seen);
   if (face == Face::bottom) reverse_layers(m);
   return m;
 }

@@ -362,7 +362,7 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
       const FormFaces faces = job.bits[op.bit].faces;
       e.face = turned_over(set_up) != (faces == FormFaces::bottom) ? Face::bottom : Face::top;
       work->both = faces == FormFaces::both;
-      const SheetPose pose = sheet_pose(job, set_up);
+      const SheetPose pose = sheet_pose(job.stock, job.operations, set_up);
       if (!(pose.real == pose.nominal)) work->placed = pose.real.inverse() * pose.nominal;
       const double near = job.bits[op.bit].profile.cutting_radius() + std::abs(op.offset);
       for (const StationPlace& place :

@@ -230,8 +230,13 @@ class Checker {
 
   void cut_points() {
     if (context_.plan) {
+      // Only of the same set-up: what was cut from the other face is left out.
+      std::uint32_t set_up = 0;
       for (const Move& move : context_.plan->moves)
-        if (static_cast<int>(move.operation) < context_.operation && move.role != MoveRole::rapid)
+        if (static_cast<int>(move.operation) == context_.operation) set_up = move.set_up;
+      for (const Move& move : context_.plan->moves)
+        if (move.set_up == set_up && static_cast<int>(move.operation) < context_.operation &&
+            move.role != MoveRole::rapid)
           lower(move, context_.plan->regions, 0);
     }
     const std::vector<Region> none;

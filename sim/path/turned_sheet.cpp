@@ -2,8 +2,6 @@
 
 #include <cmath>
 
-#include "sim/stock/stock_kind.hpp"
-
 namespace ovolo {
 
 Segment PlaneMotion::operator()(const Segment& s) const {
@@ -41,21 +39,21 @@ PlaneMotion operator*(const PlaneMotion& after, const PlaneMotion& before) {
   return out;
 }
 
-SheetPose sheet_pose(const Job& job, std::uint32_t set_up) {
+SheetPose sheet_pose(const Stock& stock, const std::vector<Operation>& operations, std::uint32_t set_up) {
   SheetPose pose;
   const Turn* last = nullptr;
   std::uint32_t turns = 0;
-  for (const Operation& op : job.operations) {
+  for (const Operation& op : operations) {
     if (op.kind != OperationKind::turn) continue;
     if (turns++ == set_up) break;
     last = &op.turn;
     PlaneMotion over;
     if (op.turn.about == Turn::About::y) {
       over.x = {-1, 0};
-      over.shift = {job.stock.width, 0};
+      over.shift = {stock.width, 0};
     } else {
       over.y = {0, -1};
-      over.shift = {0, job.stock.height};
+      over.shift = {0, stock.height};
     }
     pose.nominal = over * pose.nominal;
   }
@@ -69,24 +67,27 @@ SheetPose sheet_pose(const Job& job, std::uint32_t set_up) {
   return pose;
 }
 
+void place_on_sheet(const SheetPose& pose, std::vector<ProgramMotion>& program) {
+  const PlaneMotion to_sheet = pose.nominal.inverse();
+  if (to_sheet.identity()) return;
+  for (ProgramMotion& motion : program) motion.path = to_sheet(motion.path);
+}
+
 void lay_turned(const Job& job, Plan& plan) {
   std::uint32_t known = 0;
-  PlaneMotion planned, by_program;
+  PlaneMotion really;
   for (Move& move : plan.moves) {
     if (move.set_up == 0) continue;
     if (move.set_up != known) {
       known = move.set_up;
-      const SheetPose pose = sheet_pose(job, known);
-      by_program = pose.real.inverse();
-      planned = pose.real == pose.nominal ? PlaneMotion{} : by_program * pose.nominal;
+      const SheetPose pose = sheet_pose(job.stock, job.operations, known);
+      really = pose.real == pose.nominal ? PlaneMotion{} : pose.real.inverse() * pose.nominal;
     }
-    const PlaneMotion& to_sheet =
-        job.operations[move.operation].kind == OperationKind::program ? by_program : planned;
-    if (to_sheet.identity()) continue;
+    if (really.identity()) continue;
     if (move.region >= 0)
-      for (Contour& loop : plan.regions[static_cast<std::size_t>(move.region)].loops) loop = to_sheet(loop);
+      for (Contour& loop : plan.regions[static_cast<std::size_t>(move.region)].loops) loop = really(loop);
     else
-      move.path = to_sheet(move.path);
+      move.path = really(move.path);
   }
 }
 

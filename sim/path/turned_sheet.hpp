@@ -21,11 +21,13 @@ PlaneMotion operator*(const PlaneMotion& after, const PlaneMotion& before);
 struct SheetPose {
   PlaneMotion nominal, real;
 };
-SheetPose sheet_pose(const Job& job, std::uint32_t set_up);
+SheetPose sheet_pose(const Stock& stock, const std::vector<Operation>& operations, std::uint32_t set_up);
+
+/// A program's motions from the machine's places in a set-up to the sheet's, as it should lie. Heights stay.
+void place_on_sheet(const SheetPose& pose, std::vector<ProgramMotion>& program);
 
 /// Moves of turned set-ups are planned as if the sheet were seen from its top face: here they go where they
-/// really cut it, registration errors included, and those of programs come from the machine's places to the
-/// sheet's. Heights stay those of the set-up: 0 on the face that is up.
+/// really cut it, registration errors included. Heights stay those of the set-up: 0 on the face that is up.
 void lay_turned(const Job& job, Plan& plan);
 
 }  // namespace ovolo

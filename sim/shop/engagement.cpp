@@ -12,6 +12,71 @@ struct Column {
   double v, from, to;
 };
 
+/// Heights above the tip between which a bit is at least r wide: from its height on, or of an undercut bit
+/// the stretches of its chain.
+class Widths {
+ public:
+  explicit Widths(const Profile& profile) : profile_(profile) {
+    if (!profile.undercut()) return;
+    for (const Segment& s : profile.chain())
+      for (const Segment& part : monotone_parts(s)) parts_.push_back(part);
+  }
+  template <class F>
+  void each(double r, F f) const {
+    constexpr double kOpen = std::numeric_limits<double>::infinity();
+    if (parts_.empty()) return f(profile_.height(r), kOpen);
+    double from = 0;
+    bool open = false;
+    for (const Segment& s : parts_) {
+      if (!(r > std::min(s.a.x, s.b.x) && r < std::max(s.a.x, s.b.x)) || (s.b.x > s.a.x) == open) continue;
+      open = !open;
+      if (open)
+        from = height_of(s, r);
+      else
+        f(from, height_of(s, r));
+    }
+    if (open) f(from, kOpen);
+  }
+  /// Its radius at a height; of one that only widens found in steps of `width`.
+  double radius(double height, double width, int columns) const {
+    if (parts_.empty()) {
+      int wide = 0;
+      for (int lo = 0, hi = columns; lo < hi;) {
+        const int mid = (lo + hi) / 2;
+        if (profile_.height((mid + 0.5) * width) <= height)
+          wide = lo = mid + 1;
+        else
+          hi = mid;
+      }
+      return wide * width;
+    }
+    double widest = 0;
+    for (const Segment& s : parts_) {
+      if (height < s.a.y || height > s.b.y) continue;
+      if (s.b.y - s.a.y < 1e-12) {
+        widest = std::max({widest, s.a.x, s.b.x});
+        continue;
+      }
+      const double d = height - s.centre.y;
+      const double run = std::sqrt(std::max(0.0, s.radius * s.radius - d * d));
+      widest = std::max(widest, !s.is_arc() ? s.a.x + (height - s.a.y) / (s.b.y - s.a.y) * (s.b.x - s.a.x)
+                                : s.a.x + s.b.x < 2 * s.centre.x ? s.centre.x - run
+                                                                 : s.centre.x + run);
+    }
+    return widest;
+  }
+
+ private:
+  static double height_of(const Segment& s, double r) {
+    if (!s.is_arc()) return s.a.y + (s.b.y - s.a.y) * ((r - s.a.x) / (s.b.x - s.a.x));
+    const double d = r - s.centre.x;
+    const double run = std::sqrt(std::max(0.0, s.radius * s.radius - d * d));
+    return s.centre.y + (s.a.y + s.b.y < 2 * s.centre.y ? -run : run);
+  }
+  const Profile& profile_;
+  std::vector<Segment> parts_;
+};
+
 }  // namespace
 
 Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross& before,
@@ -19,23 +84,29 @@ Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross&
   Engagement e;
   const double c = profile.cutting_radius();
   const double width = c / options.columns;
+  const Widths widths(profile);
   std::vector<Column> columns;
   double lowest = std::numeric_limits<double>::infinity(), highest = 0;
   e.inner = c;
   for (int i = 0; i < options.columns; ++i) {
     const double r = (i + 0.5) * width;
-    const double from = std::max(profile.height(r), options.bottom - tip_z);
     for (const double v : {-r, r}) {
-      const double to = before(v) - tip_z;
-      if (!(to > from)) continue;
-      columns.push_back({v, from, to});
-      e.area += (to - from) * width;
-      e.swept += (to - from) * width * std::max(0.0, 1 - options.curvature * v);
+      const double surface = before(v) - tip_z;
+      bool met = false;
+      widths.each(r, [&](double low, double high) {
+        const double from = std::max(low, options.bottom - tip_z), to = std::min(high, surface);
+        if (!(to > from)) return;
+        met = true;
+        columns.push_back({v, from, to});
+        e.area += (to - from) * width;
+        e.swept += (to - from) * width * std::max(0.0, 1 - options.curvature * v);
+        lowest = std::min(lowest, from);
+        highest = std::max(highest, to);
+      });
+      if (!met) continue;
       e.width += width;
       e.inner = std::min(e.inner, r - width / 2);
       e.outer = std::max(e.outer, r + width / 2);
-      lowest = std::min(lowest, from);
-      highest = std::max(highest, to);
     }
   }
   if (columns.empty()) {
@@ -53,15 +124,7 @@ Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross&
       s.width += width;
       nearest = std::min(nearest, std::fabs(column.v) - width / 2);
     }
-    int wide = 0;
-    for (int lo = 0, hi = options.columns; lo < hi;) {
-      const int mid = (lo + hi) / 2;
-      if (profile.height((mid + 0.5) * width) <= s.height)
-        wide = lo = mid + 1;
-      else
-        hi = mid;
-    }
-    s.radius = wide * width;
+    s.radius = widths.radius(s.height, width, options.columns);
     if (s.radius > 0 && s.width > 0) {
       const double ratio = std::clamp(nearest / s.radius, 0.0, 1.0);
       s.chip = std::sqrt(1 - ratio * ratio);

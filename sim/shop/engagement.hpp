@@ -36,8 +36,8 @@ struct EngagementOptions {
   double bottom = -1e300;  ///< mm, the sheet's lower face: what lies below is not counted
 };
 
-/// Contact of a bit whose tip runs at `tip_z` through material up to `before`. Summed over columns across the
-/// bit, each taken in its middle; widths are those of whole columns.
+/// Contact of a bit, undercut or not, whose tip runs at `tip_z` through material up to `before`. Summed over
+/// columns across the bit, each taken in its middle; widths are those of whole columns.
 Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross& before,
                       const EngagementOptions& options = {});
 

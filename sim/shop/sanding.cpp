@@ -46,7 +46,7 @@ std::vector<int> sequence(SandClass level, const std::vector<int>& grits) {
 }
 
 /// What sanding this section would spoil, or cannot reach.
-void note_beyond(const Station& station, const Job& job, const SandLimits& limits,
+void note_beyond(const Station& station, Face face, const Job& job, const SandLimits& limits,
                  std::vector<std::string>& out) {
   const SectionMeasures& m = station.measures;
   const auto once = [&out](const char* start, const std::string& text) {
@@ -59,7 +59,8 @@ void note_beyond(const Station& station, const Job& job, const SandLimits& limit
     once("Cut too deep",
          fmt::format("Cut too deep by {:.2f} mm{}: sanding cannot put it back; recut with new settings.",
                      m.gouge_max, where));
-  const auto& layers = job.stock.layers;
+  std::vector<Layer> layers = job.stock.layers;
+  if (face == Face::bottom) std::reverse(layers.begin(), layers.end());
   if (m.lip.value_or(0) > job.wishes.lip && layers.size() > 1 &&
       m.lip.value_or(0) > layers[0].thickness - limits.thin)
     once("Sanding the lip",
@@ -178,7 +179,7 @@ EdgeSanding sand_edge(const EdgeMeasures& edge, const std::vector<CurveMarks>& m
       out.stroke += length;
       before = grit(number).particle;
     }
-    note_beyond(station, job, limits, out.beyond);
+    note_beyond(station, edge.face, job, limits, out.beyond);
   }
   std::erase_if(out.grits, [](const GritWork& w) { return w.length == 0; });
   return out;

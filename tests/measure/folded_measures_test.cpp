@@ -299,3 +299,21 @@ TEST_CASE("measures of folded sections are equal to the bit for any thread count
   CHECK(one == four);
   CHECK(one.size() > 1000);
 }
+
+TEST_CASE("a slot opened as wide and as deep before is the last bit's own", "[folded]") {
+  Job job = board(24);
+  job.bits.push_back(bit_of("t_slot", t_slot(16, 4, 8, 40)));
+  job.bits.push_back(bit_of("straight", straight(8, 40)));
+  Operation open = pass_along(1, 10, -4);
+  open.name = "open";
+  open.kind = OperationKind::cut_out;
+  job.operations = {open, pass_along(0, 10, 0)};
+  const Measures m = run(job);
+  REQUIRE(m.edges.size() == 1);
+  const EdgeMeasures& e = m.edges[0];
+  CHECK(e.verdict.good);
+  CHECK(e.lip->max == 0);  // the neck's upright is the form's own
+  CHECK(e.curve_length->mean == Approx(8 + 4 + 4 + 6).margin(1e-6));
+  CHECK(e.gouge.section.max == Approx(0).margin(1e-9));
+  CHECK(e.excess.section.max == Approx(0).margin(1e-9));
+}

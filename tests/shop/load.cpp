@@ -299,3 +299,18 @@ TEST_CASE("warnings name the limit and the mend", "[shop]") {
   for (Move& m : plan.moves) m.feed = 1000;
   CHECK(codes(material("hardwood")) == "spindle-above-usual chip-load-low ");
 }
+
+TEST_CASE("an undercut bit takes only what lies within its chain", "[shop]") {
+  // Derived: a dovetail through solid stock takes its trapezoid, a T slot bit its head.
+  const auto solid = [](double) { return 0.0; };
+  const double lean = std::tan(0.25);
+  const Engagement tail = engagement(dovetail(0.25, 12, 9, 20), -8, solid);
+  CHECK(tail.area == Approx(8 * (12 - 8 * lean)).epsilon(0.01));
+  EngagementOptions fine;
+  fine.columns = 512;
+  const auto opened = [](double v) { return std::fabs(v) < 4 ? -1e300 : 0.0; };
+  const Engagement head = engagement(t_slot(16, 4, 8, 30), -10, opened, fine);
+  CHECK(head.area == Approx(8 * 4).epsilon(0.01));
+  CHECK(head.depth == Approx(4));
+  CHECK(head.outer == Approx(8));
+}

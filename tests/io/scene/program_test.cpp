@@ -188,3 +188,47 @@ TEST_CASE("program operations: a program that misses its contour", "[scene][prog
   for (const Warning& w : program_warnings(job, make_plan(job))) codes.push_back(w.code);
   CHECK(codes == std::vector<std::string>{"program-misses-contour", "beyond-sheet", "misses-sheet"});
 }
+
+TEST_CASE("program operations: after a turn the machine's places are mirrored onto the sheet",
+          "[scene][program][folded]") {
+  // Along the outline's left side as the turned sheet lies: at machine x 350 turned about Y, the sheet's
+  // x 50.
+  const ProgramFile file("G21 G90 G0 Z5\nX349.6 Y60\nG1 Z-3 F600 S18000 M3\nY190 F1500\nG0 Z5\nM2\n");
+  const std::string text = R"(units = "mm"
+[stock]
+size = [400, 250]
+layers = [ { name = "board", thickness = 12.7 } ]
+[bits.round5]
+form = "point_roundover"
+radius = 5
+working_depth = 3.62
+[contours.left]
+polyline = [[50, 190], [50, 60]]
+closed = false
+[[operations]]
+name = "over"
+kind = "turn"
+about = "y"
+registration = [0.25, 0]
+[[operations]]
+name = "by program"
+kind = "program"
+program = "p.ngc"
+tools = { 1 = "round5" }
+in_spindle = 1
+place = [0, 0]
+zero = "face"
+contour = "left"
+keep = "right"
+)";
+  const Job job = io::parse_scene(text, "test.toml", file.folder);
+  const Operation& op = job.operations[1];
+  CHECK(op.depth == Approx(3).margin(1e-9));
+  CHECK(std::abs(op.offset) == Approx(0.4).margin(1e-9));
+  const Plan plan = make_plan(job);
+  for (const Move& m : plan.moves) {
+    CHECK(m.set_up == 1);
+    // 0.25 mm too far right on the machine: the cut lies as much farther right on the sheet.
+    if (m.role == MoveRole::cut && m.z0 < 0) CHECK(m.path.a.x == Approx(50.4 + 0.25).margin(1e-9));
+  }
+}
