@@ -101,7 +101,8 @@ void add_cut(CLI::App& app) {
   command->add_option("--out", options->out, "folder for the report and the pictures")->required();
   command
       ->add_option("--cell", options->cell,
-                   "cell of the heightfield: mm, or text with a unit; numbers never depend on it")
+                   "cell of the heightfield: mm, or text with a unit; measures never depend on it, the "
+                   "removed volume hardly")
       ->capture_default_str();
   command->add_option("--threads", options->threads, "threads to use; 0 for all")
       ->check(CLI::Range(0, 1024))

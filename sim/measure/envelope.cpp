@@ -186,6 +186,10 @@ SectionPiece Envelope::shape(const Run& run, double u0, double u1) const {
   const Feature& f = (*features_)[atom.feature];
   out.face = SectionFace::cut;
   out.move = static_cast<std::int32_t>(f.move);
+  if (atom.piece >= 0) {
+    const Profile::Piece& piece = f.profile->pieces()[static_cast<std::size_t>(atom.piece)];
+    out.floor = f.kind == Feature::Kind::zero || piece.h0 == piece.h1;
+  }
   if (atom.exact) {
     const Profile::Piece& piece = f.profile->pieces()[static_cast<std::size_t>(atom.piece)];
     if (piece.side == 0 || f.kind == Feature::Kind::zero) {
@@ -278,6 +282,7 @@ std::vector<SectionPiece> Envelope::solve(const std::vector<Feature>& features, 
       if (std::abs(from.y - to.y) > kPoint) {
         SectionPiece wall = from.y < to.y ? pieces.back() : piece;  // the wall belongs to the cut below it
         wall.kind = SectionPiece::Kind::line;
+        wall.floor = false;
         wall.points.clear();
         wall.shape = Segment::line(from, {from.x, to.y});
         pieces.push_back(wall);

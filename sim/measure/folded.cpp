@@ -604,9 +604,10 @@ SectionPiece Folding::shape(const Step& step) const {
   const Sweep& sweep = sweeps_[c.sweep];
   out.face = SectionFace::cut;
   out.move = static_cast<std::int32_t>(sweep.feature.move);
+  const Profile::Piece& graph = sides_[body_of_[c.sweep]][static_cast<std::size_t>(c.side)].graph;
+  const Feature& f = sweep.feature;
+  out.floor = f.kind != Feature::Kind::sloped && (f.kind == Feature::Kind::zero || graph.h0 == graph.h1);
   if (c.exact) {
-    const Profile::Piece& graph = sides_[body_of_[c.sweep]][static_cast<std::size_t>(c.side)].graph;
-    const Feature& f = sweep.feature;
     if (graph.side == 0 || f.kind == Feature::Kind::zero) return out;
     const double sign = f.p + f.q * (c.u0 + c.u1) / 2 < 0 ? -1 : 1;
     const double alpha = sign * f.p, beta = sign * f.q;  // r = alpha + beta u, beta = +-1

@@ -180,12 +180,12 @@ SectionMeasures measure_folded(const Section& section, const SectionContext& con
   return m;
 }
 
-void measure_folded_deviation(const std::vector<Segment>& surface, const WantedForm& wanted, bool to_face,
-                              SectionMeasures& out) {
+void measure_folded_deviation(const std::vector<Segment>& surface, const WantedForm& wanted, double reach,
+                              bool to_face, SectionMeasures& out) {
   std::vector<Segment> chain = surface, target = wanted.curve;
   double limit = wanted.width;
   for (const Segment& s : chain) limit = std::max({limit, s.a.x, s.b.x});
-  limit += 1;
+  limit = std::min(limit + 1, reach);
   const auto close = [&](std::vector<Segment>& c, bool face) {
     if (face && !c.empty() && c.back().b.x < limit)
       c.push_back(Segment::line(c.back().b, {limit, c.back().b.y}));
@@ -226,9 +226,13 @@ void measure_folded_deviation(const std::vector<Segment>& surface, const WantedF
       (is ? out.excess_moment : out.gouge_moment) += high.moment - low.moment;
     }
   }
+  // Below the wanted foot the wall is wanted.
+  std::vector<Segment> outline = target;
+  if (!target.empty() && target.front().a.x < kLevel)
+    outline.push_back(Segment::line(target.front().a, target.front().a - Vec2{0, limit}));
   const auto off = [&](Vec2 p) {
     double d = 1e300;
-    for (const Segment& s : target) d = std::min(d, s.distance(p));
+    for (const Segment& s : outline) d = std::min(d, s.distance(p));
     std::size_t below = 0;
     for (const Segment* s : asked.at(p.x)) below += height_at(*s, p.x) < p.y ? 1 : 0;
     return below % 2 == 1 ? d : -d;  // above an odd number of pieces there should be none

@@ -22,8 +22,8 @@ Stock turned_stock(const Stock& stock);
 std::vector<SectionPiece> moulded_run(const Section& section, const SectionContext& context);
 
 /// Excess and gouge between an actual surface and a wanted one of which either folds back over u: chains from
-/// the wall outward that bound the material below them.
-void measure_folded_deviation(const std::vector<Segment>& surface, const WantedForm& wanted, bool to_face,
-                              SectionMeasures& out);
+/// the wall outward that bound the material below them, up to `reach`, the section's end.
+void measure_folded_deviation(const std::vector<Segment>& surface, const WantedForm& wanted, double reach,
+                              bool to_face, SectionMeasures& out);
 
 }  // namespace ovolo

@@ -25,6 +25,7 @@ struct SectionPiece {
   SectionFace face = SectionFace::top;
   std::int32_t move = -1;       ///< index into Plan::moves; -1 the untouched face
   std::int32_t operation = -1;  ///< of that move
+  bool floor = false;           ///< left by a level part of the bit: level but for the sheet's own shape
   Vec2 start() const { return shape.a; }
   Vec2 end() const { return shape.b; }
   bool upright() const { return kind == Kind::line && shape.a.x == shape.b.x; }

@@ -113,13 +113,14 @@ void measure_exposure(const std::vector<Segment>& surface, const Stock& stock, S
   }
 }
 
-// Actual and wanted surface as graphs over u, and what lies between them above the foot.
+// Actual and wanted surface as graphs over u, and what lies between them above the foot, up to where the
+// section ends (`reach`).
 void measure_deviation(const std::vector<Segment>& surface, const WantedForm& wanted, double foot, double end,
-                       bool to_face, SectionMeasures& out) {
+                       double reach, bool to_face, SectionMeasures& out) {
   std::vector<Segment> actual, target;
   for (const Segment& s : surface)
     if (s.b.x - s.a.x > kLevel) actual.push_back(s);
-  const double limit = to_face ? std::max(end, wanted.width) : end;
+  const double limit = to_face ? std::clamp(wanted.width, end, std::max(end, reach)) : end;
   if (to_face && limit > end + kLevel) actual.push_back(Segment::line({end, 0}, {limit, 0}));
   for (const Segment& s : wanted.curve)
     if (s.b.x - s.a.x > kLevel) target.push_back(s);
@@ -160,8 +161,14 @@ void measure_deviation(const std::vector<Segment>& surface, const WantedForm& wa
     }
   }
 
-  // Greatest distance from the wanted curve, along its normal.
+  // Greatest distance from the wanted curve, along its normal; below its foot the wall is wanted.
   std::vector<Segment> outline = wanted.curve;
+  if (!outline.empty()) {
+    const Vec2 at_wall = outline.front().a;
+    double low = at_wall.y;
+    for (const Segment& s : surface) low = std::min({low, s.a.y, s.b.y});
+    outline.push_back(Segment::line(at_wall, {at_wall.x, low - 1}));
+  }
   outline.push_back(Segment::line({wanted.width, 0}, {std::max(limit, wanted.width) + 1, 0}));
   const auto off = [&](Vec2 p) {
     double d = std::numeric_limits<double>::infinity();
@@ -258,7 +265,7 @@ SectionMeasures measure_outline(const std::vector<SectionPiece>& pieces, const S
   std::size_t bottom = 0;
   double run = 0;
   while (bottom < surface.size() && !surface[bottom].is_arc() &&
-         std::abs(surface[bottom].a.y - surface[bottom].b.y) < kLevel) {
+         (owners[bottom]->floor || std::abs(surface[bottom].a.y - surface[bottom].b.y) < kLevel)) {
     run += surface[bottom].b.x - surface[bottom].a.x;
     ++bottom;
   }
@@ -277,12 +284,13 @@ SectionMeasures measure_outline(const std::vector<SectionPiece>& pieces, const S
   const double foot = surface.front().a.y;
   const double floor = falls ? -std::numeric_limits<double>::max() : foot;
   const bool to_face = moulded.meets_face && moulded.face_z > -kLevel;
+  const double reach = pieces.back().end().x;
   if (folds) {
-    measure_folded_deviation(surface, *context.wanted, to_face, out);
+    measure_folded_deviation(surface, *context.wanted, reach, to_face, out);
   } else {
     if (surface.front().a.x > kLevel)  // the part ends short of the line
       surface.insert(surface.begin(), Segment::line({0, surface.front().a.y}, surface.front().a));
-    measure_deviation(surface, *context.wanted, floor, out.round_width, to_face, out);
+    measure_deviation(surface, *context.wanted, floor, out.round_width, reach, to_face, out);
   }
 
   out.blend = blend_section(out.lip.value_or(0), out.band.value_or(0), *context.wishes);

@@ -235,3 +235,23 @@ TEST_CASE("advice on an uneven face takes the face into account", "[surface]") {
   CAPTURE(none);
   CHECK(none.find("no one depth suits a face uneven by 0.29 mm") != std::string::npos);
 }
+
+TEST_CASE("a tip flat leaves its band on a leaning face too", "[surface]") {
+  // Derived: the band is the flat's radius less the offset, the wall break that of the flat sheet, both
+  // within what the lean turns them by.
+  SheetShape shape;
+  shape.tilt = {0.3, -0.2};
+  Job job = job_on(shape);
+  const double a = job.bits[0].profile.tip_flat_radius();
+  job.operations[0].offset = a - 0.15;
+  const Measures measures = measure_on(job);
+  const EdgeMeasures& e = measures.edges[0];
+  REQUIRE(e.band);
+  CHECK(e.band->min == Approx(0.15).margin(1e-6));
+  CHECK(e.band->max == Approx(0.15).margin(1e-6));
+  REQUIRE(e.wall_break);
+  CHECK(e.wall_break->max == Approx(std::asin(1.38 / 5)).margin(2e-3));
+  REQUIRE(e.foot_depth);
+  for (const Station& s : e.stations)
+    if (s.kind == StationKind::edge) CHECK(s.measures.foot_depth.has_value());
+}

@@ -21,13 +21,13 @@ Stock plain_stock(double thickness = 30) {
 }
 
 SectionMeasures measure_straight(const Profile& profile, double depth, double offset,
-                                 const WantedForm& wanted, const Stock& stock) {
+                                 const WantedForm& wanted, const Stock& stock, double u_max = 40) {
   const Wishes wishes;
   SectionContext context;
   context.stock = &stock;
   context.wanted = &wanted;
   context.wishes = &wishes;
-  return measure_section(SectionMaker::straight(profile, depth, offset, 40), context);
+  return measure_section(SectionMaker::straight(profile, depth, offset, u_max), context);
 }
 
 Roundover bit_of(double radius, double depth) {
@@ -176,4 +176,24 @@ TEST_CASE("common practice: a quarter-inch roundover that works 0.177 in deep", 
   CHECK(*good.band == 0);
   CHECK(*good.foot_depth / inch == Approx(0.150).margin(5e-4));
   CHECK(good.exposure[1] < 1e-3);
+}
+
+TEST_CASE("excess ends where the section ends", "[section]") {
+  // Derived: a floor 1 mm down and 1 mm wide against a bevel of 4 mm: what stands above the floor's height is
+  // 1 mm high from u = 1 to 3 and falls to nothing at 4. Beside a sharp corner the section may end before
+  // that.
+  WantedForm bevel;
+  bevel.curve = {Segment::line({0, -4}, {4, 0})};
+  bevel.width = bevel.depth = 4;
+  const Profile mill = straight(6, 20);
+  CHECK(measure_straight(mill, 1, 2, bevel, plain_stock()).excess == Approx(2.5).margin(1e-9));
+  CHECK(measure_straight(mill, 1, 2, bevel, plain_stock(), 2).excess == Approx(1).margin(1e-9));
+  CHECK(measure_straight(mill, 1, 2, bevel, plain_stock(), 3.5).excess == Approx(2.375).margin(1e-9));
+}
+
+TEST_CASE("below the wanted foot the gouge is measured from the wall", "[section]") {
+  // Derived: a rebate 1 mm wide and 6 mm deep against a round of 4 mm: nowhere is it further than 1 mm from
+  // the round or the wall below it.
+  const auto m = measure_straight(straight(6, 20), 6, 2, WantedForm::round(4), plain_stock());
+  CHECK(m.gouge_max == Approx(1).margin(1e-6));
 }
