@@ -63,6 +63,15 @@ std::vector<Series> collect(const AlongPlot& plot) {
   add(
       {"wall break", true, plot.standard.wall_break() * kDegrees, {}, -1, true, 0},
       [&](const SectionMeasures& m) { return degrees(m.wall_break); }, false);
+  if (plot.edge.other) {
+    add(
+        {"lip below", false, plot.standard.wishes.lip, {}, -1, true, 0},
+        [](const SectionMeasures& m) { return m.other ? m.other->lip : std::nullopt; }, false);
+    add(
+        {"break below", true, plot.standard.face_break() * kDegrees, {}, -1, true, 0},
+        [&](const SectionMeasures& m) { return degrees(m.other ? m.other->face_break : std::nullopt); },
+        false);
+  }
   for (const std::string& layer : plot.standard.wishes.hidden) {
     for (std::size_t i = 0; i < plot.edge.exposure.size(); ++i) {
       if (plot.edge.exposure[i].layer != layer) continue;

@@ -305,8 +305,79 @@ class Folding {
     }
   }
 
+  // Without the stretches that others hide over the whole slab: of one bit at one height the sweep that comes
+  // nearest takes the most, and one that is open to a face hides what begins beyond it.
+  std::vector<std::uint32_t> seen(double u0, double u1, const std::vector<std::uint32_t>& active) const {
+    const double us[] = {u0, (u0 + u1) / 2, u1};
+    struct Near {
+      std::uint32_t sweep;
+      double d[3];
+    };
+    const auto alike = [&](const Sweep& a, const Sweep& b) {
+      return a.body == b.body && a.feature.z == b.feature.z && a.rise == b.rise && a.turned == b.turned &&
+             !heights_.shifted(a.feature.move) && !heights_.shifted(b.feature.move);
+    };
+    std::vector<Near> nearest;  // none of them farther than another of its kind at all three places
+    std::vector<std::uint32_t> out;
+    for (const std::uint32_t i : active) {
+      const std::uint32_t k = stretches_[i].sweep;
+      const Sweep& sweep = sweeps_[k];
+      if (sweep.feature.kind == Feature::Kind::sloped || k >= idle_) continue;
+      if (!nearest.empty() && nearest.back().sweep == k) continue;
+      Near n{k,
+             {sweep.feature.distance(us[0]), sweep.feature.distance(us[1]), sweep.feature.distance(us[2])}};
+      const auto hides = [&](const Near& a, const Near& b) {
+        return alike(sweeps_[a.sweep], sweeps_[b.sweep]) && a.d[0] <= b.d[0] && a.d[1] <= b.d[1] &&
+               a.d[2] <= b.d[2];
+      };
+      if (std::any_of(nearest.begin(), nearest.end(),
+                      [&](const Near& o) { return hides(o, n) && !hides(n, o); }))
+        continue;
+      std::erase_if(nearest, [&](const Near& o) { return hides(n, o); });
+      nearest.push_back(n);
+    }
+    double lowest_top = kInf, highest_bottom = -kInf;  // what is surely open to the top, or to the bottom
+    std::uint32_t top_owner = 0, bottom_owner = 0;
+    for (const std::uint32_t i : active) {
+      const Stretch& s = stretches_[i];
+      if (s.sweep >= idle_) continue;
+      if (s.high == kTop && s.low >= 0) {
+        const double most = std::max({raw_at(s.low, us[0]), raw_at(s.low, us[1]), raw_at(s.low, us[2])});
+        if (most < lowest_top) {
+          lowest_top = most;
+          top_owner = i;
+        }
+      } else if (s.low == kBottom && s.high >= 0) {
+        const double least = std::min({raw_at(s.high, us[0]), raw_at(s.high, us[1]), raw_at(s.high, us[2])});
+        if (least > highest_bottom) {
+          highest_bottom = least;
+          bottom_owner = i;
+        }
+      }
+    }
+    constexpr double kClear = 1e-3;  // mm: sampled ends may bow between the places looked at
+    for (const std::uint32_t i : active) {
+      const Stretch& s = stretches_[i];
+      const Sweep& sweep = sweeps_[s.sweep];
+      const bool level = sweep.feature.kind != Feature::Kind::sloped && s.sweep < idle_;
+      if (level &&
+          std::none_of(nearest.begin(), nearest.end(), [&](const Near& n) { return n.sweep == s.sweep; }))
+        continue;
+      if (i != top_owner && lowest_top < kInf && s.low >= 0 && s.sweep < idle_ &&
+          std::min({raw_at(s.low, us[0]), raw_at(s.low, us[1]), raw_at(s.low, us[2])}) > lowest_top + kClear)
+        continue;
+      if (i != bottom_owner && highest_bottom > -kInf && s.high >= 0 && s.sweep < idle_ &&
+          std::max({raw_at(s.high, us[0]), raw_at(s.high, us[1]), raw_at(s.high, us[2])}) <
+              highest_bottom - kClear)
+        continue;
+      out.push_back(i);
+    }
+    return out;
+  }
+
   // Splits where the order of two boundaries changes, then takes the union of what is gone.
-  void cut_slab(double u0, double u1, const std::vector<std::uint32_t>& active) {
+  void cut_slab(double u0, double u1, const std::vector<std::uint32_t>& all) {
+    const std::vector<std::uint32_t> active = seen(u0, u1, all);
     std::vector<int> curves;
     for (const std::uint32_t s : active)
       for (const int c : {stretches_[s].low, stretches_[s].high})
