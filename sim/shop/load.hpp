@@ -21,7 +21,7 @@ struct PassLoad {
   double length = 0;     ///< mm of path in it (rapids and plunges apart)
   AlongPass section;     ///< mm^2 removed across the path
   AlongPass rate;        ///< mm^3/s
-  double volume = 0;     ///< mm^3 removed
+  double volume = 0;     ///< mm^3 removed along the path; what the ends of a pass take beyond it is left out
   double chip_load = 0;  ///< mm, largest advance per tooth
   double high_chip = 0;  ///< mm, the same for the flute that stands highest with the runout
   double width = 0;      ///< mm across the path in contact, the largest
