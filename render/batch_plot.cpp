@@ -129,10 +129,11 @@ class Sheet {
     const auto number = [&](double v) {
       return fmt::format("{:.{}f}", v * p.factor, p.unit == "mm" ? 3 : 1);
     };
+    const auto told = [&](double v) {
+      return p.unit == "mm" ? fmt::format("{:.3f} mm ({:.4f} in)", v, v / 25.4) : number(v) + p.unit;
+    };
     canvas_.text({frame.lo.x, frame.hi.y + 42},
-                 fmt::format("middle {}, 9 in 10 from {} to {}, largest {} {}", number(s.middle),
-                             number(s.low), number(s.high), number(s.most), p.unit),
-                 style);
+                 fmt::format("middle {}, 95 % up to {}", told(s.middle), told(s.high)), style);
     style.anchor = Anchor::end;
     canvas_.text({frame.lo.x - 8, frame.lo.y + 18}, fmt::format("{:.0f} %", 100 * tallest), style);
     canvas_.text({frame.lo.x - 8, frame.hi.y}, "0 %", style);
@@ -152,7 +153,7 @@ class Sheet {
         x1 = middle + 3;
       }
       const double y = frame.hi.y - (kPanelHeight - 14) * s.bins[i] / tallest;
-      const bool beyond = p.wish && (from + to) / 2 > *p.wish;
+      const bool beyond = p.wish && from > *p.wish - 1e-9;  // a bar that holds the wish counts as within
       const Fill fill =
           beyond ? Fill{std::nullopt, beyond_, 1, false} : Fill{mix(kPaper, kBlue, 0.55), "", 1, false};
       canvas_.rectangle({{x0 + 0.5, y}, {x1 - 0.5, frame.hi.y}}, fill,
@@ -177,9 +178,6 @@ class Sheet {
       canvas_.text({x, frame.hi.y + 19}, fmt::format("{:.{}f}{}", k * step + 0.0, decimals, mm ? "" : p.unit),
                    style);
     }
-    style.anchor = Anchor::end;
-    style.color = kMuted;
-    if (mm) canvas_.text({frame.hi.x, frame.hi.y + 42}, "mm", style);
   }
 
   const BatchPlot& plot_;
