@@ -177,7 +177,7 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
     out.at = p;
     if (m.spindle > 0)
       out.tip = tip_load(bit.profile, out.engagement, high_chip(m, bit, options.runout),
-                         material.specific_energy.value, options.tip);
+                         material.specific_energy.value, options.tip, bit.cutting_length.value_or(0));
     out.engagement.slices.clear();
   });
 

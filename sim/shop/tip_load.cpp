@@ -47,11 +47,11 @@ double radius_at(const Profile& profile, double height) {
 bool slender_tip(const Profile& profile) { return 2 * radius_at(profile, 0.5) < 1; }
 
 TipLoad tip_load(const Profile& profile, const Engagement& engagement, double advance, double specific_energy,
-                 const TipAssumptions& assumptions) {
+                 const TipAssumptions& assumptions, double cutting_length) {
   TipLoad load;
   if (engagement.slices.empty()) return load;
   const double step = 2 * engagement.slices.front().height;
-  const double top = std::max(profile.chain().back().b.y, engagement.slices.back().height + step / 2);
+  const double top = std::max(cutting_length, engagement.slices.back().height + step / 2);
   // Force of all slices below each one, and its moment about the tip.
   std::vector<double> forces, below{0}, turning{0};
   for (std::size_t i = 0; i < engagement.slices.size(); ++i) {

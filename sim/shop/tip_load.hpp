@@ -14,10 +14,11 @@ struct TipLoad {
 
 /// One flute presses sideways with shock * specific_energy * advance * chip on every mm of height in contact
 /// (N); each height of the bit is a solid round of core * radius, held above and bent by what lies between it
-/// and the tip. Without wear or stick-out above the cutting length (derived from those assumptions).
-/// `advance` is the thickest chip's, mm; specific_energy N/mm^2.
+/// and the tip. Looked at up to `cutting_length` (mm), or to the highest contact where that is higher;
+/// without wear or stick-out above it (derived from those assumptions). `advance` is the thickest chip's, mm;
+/// specific_energy N/mm^2.
 TipLoad tip_load(const Profile& profile, const Engagement& engagement, double advance, double specific_energy,
-                 const TipAssumptions& assumptions = {});
+                 const TipAssumptions& assumptions = {}, double cutting_length = 0);
 
 /// The bit's radius at a height above the tip (mm), the smallest where its outline passes the height more
 /// than once; 0 at the very point, and that of the end of the outline above it.

@@ -129,12 +129,16 @@ TEST_CASE("bending of a straight bit by its closed form", "[shop]") {
   // / (pi r^3).
   const Profile bit = straight(6, 20);
   const Engagement e = engagement(bit, -3, [](double) { return 0.0; });
-  const TipLoad t = tip_load(bit, e, 0.1, 40);
+  const TipLoad t = tip_load(bit, e, 0.1, 40, {}, 20);
   const double q = 3 * 40 * 0.1, core = 0.5 * 3;
   CHECK(t.force == Approx(q * 3));
   CHECK(t.stress == Approx(4 * q * 3 * (20 - 1.5) / (std::numbers::pi * core * core * core)).epsilon(1e-6));
   CHECK(t.height == Approx(20));
   CHECK(t.index == Approx(100 * t.stress / 2000));
+  // Where nobody tells the cutting length, the bit is looked at where it cuts.
+  const TipLoad untold = tip_load(bit, e, 0.1, 40);
+  CHECK(untold.stress == Approx(4 * q * 3 * 1.5 / (std::numbers::pi * core * core * core)).epsilon(1e-6));
+  CHECK(untold.height == Approx(3));
 }
 
 TEST_CASE("a slender tip is weakest near its end, and twice the chip bends it twice as hard", "[shop]") {
