@@ -7,6 +7,7 @@
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -196,6 +197,8 @@ std::string report_text(const ReportInput& in) {
       out += fmt::format("{}{} {:.1f}", i == 0 ? " (" : ", ", stock.layers[i].name,
                          in.removed->by_layer[i] / 1000);
     out += ")\n";
+  } else if (needs_voxels(job)) {
+    out += "\nremoved from the sheet: not worked out, since no heightfield holds what is cut from below\n";
   }
   if (in.shop) out += shop_text(job, *in.shop);
   if (const auto warnings = warnings_of(in); !warnings.empty()) {

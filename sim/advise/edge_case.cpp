@@ -2,10 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "sim/error.hpp"
 #include "sim/measure/verdict.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
 
@@ -14,6 +16,8 @@ EdgeCase EdgeCase::of(const Job& job, std::uint32_t operation) {
   EdgeCase out;
   out.bit = job.bits.at(op.bit);
   out.stock = job.stock;
+  if (turned_over(set_up_of(job, operation)))  // seen from the face that is up
+    std::reverse(out.stock.layers.begin(), out.stock.layers.end());
   out.wishes = job.wishes;
   out.wanted = wanted_form(op, out.bit);
   if (out.bit.profile.undercut())

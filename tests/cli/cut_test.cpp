@@ -282,3 +282,17 @@ TEST_CASE("a dovetail slot and a panel rounded from both faces run", "[cli][fold
   CHECK(width.at("max").get<double>() == Approx(even + 0.08).margin(1e-3));
   CHECK(width.at("min").get<double>() == Approx(even - 0.08).margin(1e-3));
 }
+
+TEST_CASE("an undercut bit that goes straight up out of its cut is refused with its place", "[cli][folded]") {
+  const TemporaryFolder folder;
+  std::string text = read_text(kScenes / "shelf-bullnose.toml");
+  const std::string overrun = "overrun = 30 ";
+  REQUIRE(text.find(overrun) != std::string::npos);
+  text.replace(text.find(overrun), overrun.size(), "overrun = 5  ");
+  write_text(folder.path() / "scene.toml", text);
+  const Ran ran = run_ovolo("cut scene.toml --out out", folder.path());
+  CHECK(ran.code == 1);
+  CHECK_THAT(ran.err, Catch::Contains("scene.toml:") && Catch::Contains("goes straight down at x 605.00") &&
+                          Catch::Contains("let the path run past the sheet"));
+  CHECK_FALSE(fs::exists(folder.path() / "out"));
+}

@@ -269,3 +269,90 @@ TEST_CASE("folded sections agree with points classified by brute force", "[folde
   }
   CHECK(looked > 20000);
 }
+
+TEST_CASE("the part a folded section traces is the one a flood fill finds", "[folded]") {
+  const std::vector<Profile> profiles{bullnose(3, 5, 0.5, 20), dovetail(0.3, 9, 5, 20), t_slot(9, 2, 4, 20),
+                                      bottom_round(3, 4, 0.4, 20), finger_pull(2, 9, 3, 0.5, 20)};
+  constexpr int kColumns = 240, kRows = 120;
+  constexpr double kReach = 12;
+  for (std::uint32_t seed = 100; seed < 130; ++seed) {
+    Job job = sample_job(60, 40, profiles);
+    Plan plan = random_plan(job, seed, 5);
+    std::mt19937_64 random(seed);
+    std::uniform_real_distribution<double> unit_of(0, 1);
+    const double T = job.stock.thickness();
+    for (Move& m : plan.moves) {
+      m.z0 = m.z1 = -T * unit_of(random);
+      m.set_up = unit_of(random) < 0.3 ? 1 : 0;
+      m.operation = 0;
+    }
+    Operation op;
+    op.name = "any";
+    job.operations = {op};
+    std::vector<BitBody> bodies;
+    for (const Bit& bit : job.bits) bodies.emplace_back(bit);
+    const Vec2 origin{15 + 30 * unit_of(random), 12 + 16 * unit_of(random)};
+    const Vec2 normal = unit(2 * kPi * unit_of(random));
+    const MoveIndex index(plan, job);
+    const Section s = SectionMaker(job, plan, index).make({origin, normal, kReach});
+
+    // Every cell's middle against every move, then the largest connected part that reaches the last column.
+    std::vector<int> label(kColumns * kRows, -1);  // -1 material not yet reached, -2 gone
+    const auto cell = [](int c, int r) { return static_cast<std::size_t>(r * kColumns + c); };
+    for (int c = 0; c < kColumns; ++c) {
+      const double u = kReach * (c + 0.5) / kColumns;
+      for (const Move& m : plan.moves) {
+        if (m.role == MoveRole::rapid || !m.counted) continue;
+        const Vec2 p = origin + u * normal;
+        const double d =
+            m.region >= 0 ? plan.regions[static_cast<std::size_t>(m.region)].distance(p) : m.path.distance(p);
+        for (int r = 0; r < kRows; ++r) {
+          const double z = -T * (r + 0.5) / kRows, up = m.set_up == 1 ? -T - z : z;
+          if (bodies[m.bit].width(up - m.z0) > d && up >= m.z0) label[cell(c, r)] = -2;
+        }
+      }
+    }
+    int parts = 0;
+    std::vector<int> size;
+    std::vector<bool> reaches;
+    for (std::size_t start = 0; start < label.size(); ++start) {
+      if (label[start] != -1) continue;
+      std::vector<std::size_t> open{start};
+      label[start] = parts;
+      size.push_back(0);
+      reaches.push_back(false);
+      while (!open.empty()) {
+        const auto at = static_cast<int>(open.back());
+        open.pop_back();
+        ++size.back();
+        const int c = at % kColumns, r = at / kColumns;
+        if (c == kColumns - 1) reaches.back() = true;
+        const int next[][2] = {{c - 1, r}, {c + 1, r}, {c, r - 1}, {c, r + 1}};
+        for (const auto& n : next) {
+          if (n[0] < 0 || n[1] < 0 || n[0] >= kColumns || n[1] >= kRows || label[cell(n[0], n[1])] != -1)
+            continue;
+          label[cell(n[0], n[1])] = parts;
+          open.push_back(cell(n[0], n[1]));
+        }
+      }
+      ++parts;
+    }
+    int best = 0;
+    const bool any = std::find(reaches.begin(), reaches.end(), true) != reaches.end();
+    for (int i = 0; i < parts; ++i)
+      if (!any || reaches[static_cast<std::size_t>(i)])
+        best = std::max(best, size[static_cast<std::size_t>(i)]);
+    const double area = best * (kReach / kColumns) * (T / kRows);
+    double traced = s.pieces.empty() ? 0 : area_of(s);
+    double around = 0;
+    for (const SectionPiece& p : s.pieces) around += distance(p.start(), p.end());
+    for (const auto& hollow : s.hollows) {
+      Section inner;
+      inner.pieces = hollow;
+      traced += area_of(inner);
+      for (const SectionPiece& p : hollow) around += distance(p.start(), p.end());
+    }
+    INFO("seed " << seed);
+    CHECK(traced == Approx(area).margin(0.05 * (around + 1)));  // half a cell along the outline
+  }
+}
