@@ -28,6 +28,16 @@ bool dominated(const Move& inner, const Move& outer) {
   return b.distance(a.a) < 1e-9 && b.distance(a.b) < 1e-9 && b.distance(a.point(a.length() / 2)) < 1e-9;
 }
 
+// Is the bit narrower anywhere than below? An undercut chain, or a shank.
+bool narrows(const BitBody& body) {
+  double widest = 0;
+  for (const Segment& s : body.outline()) {
+    if (s.b.x < widest - 1e-9) return true;
+    widest = std::max({widest, s.a.x, s.b.x});
+  }
+  return false;
+}
+
 // What sloped moves take out in one section plane of one plan.
 class PlanSweeps : public SweepHeights {
  public:
@@ -37,7 +47,7 @@ class PlanSweeps : public SweepHeights {
     const Move& m = plan_.moves[move];
     const Vec2 p = line_.origin + u * line_.normal;
     const Profile& profile = job_.bits[m.bit].profile;
-    if (profile.undercut()) {
+    if (narrows(bodies_[m.bit])) {
       swept_ranges(m, bodies_[m.bit], p, out);
     } else {
       out.clear();
@@ -127,8 +137,8 @@ Section SectionMaker::make(const SectionLine& line) {
   w.kept.clear();
   const auto& moves = w.plan.moves;
   for (auto it = w.found.rbegin(); it != w.found.rend(); ++it) {
-    // A higher pass of an undercut bit takes away more, not less.
-    const bool undercut = w.job.bits[moves[*it].bit].profile.undercut();
+    // A higher pass of a bit that narrows upwards takes away what a lower one leaves.
+    const bool undercut = w.folds && narrows(w.bodies[moves[*it].bit]);
     const bool hidden = std::any_of(w.kept.begin(), w.kept.end(), [&](std::uint32_t k) {
       return dominated(moves[*it], moves[k]) &&
              !(undercut && (moves[*it].z0 != moves[k].z0 || moves[*it].z1 != moves[k].z1));

@@ -168,6 +168,27 @@ TEST_CASE("a sheet rounded from both faces shows both rounds and the wall betwee
   CHECK(s.pieces[1].shape.centre.x == Approx(5 + 0.2).margin(1e-9));
 }
 
+TEST_CASE("above its cutting length a bit cuts nothing, but its passes from above do", "[folded]") {
+  Job job = board(20);
+  Bit mill = bit_of("straight", straight(10, 6));
+  mill.cutting_length = 6;
+  mill.shank_diameter = 6;
+  job.bits = {mill, bit_of("bullnose", bullnose(9, 12, 1, 30))};
+  Operation turn;
+  turn.name = "turn";
+  turn.kind = OperationKind::turn;
+  job.operations = {pass_along(0, 10, 0), turn};
+  Section s = across_board(job);
+  check_whole(s);
+  REQUIRE(s.pieces.size() == 7);  // lower face, wall, floor, side, ceiling, the shank's way, face
+  CHECK(distance(s.pieces[3].end(), {5, -4}) < 1e-9);
+  CHECK(distance(s.pieces[4].end(), {3, -4}) < 1e-9);
+  job.operations[0].passes = {5, 10};
+  s = across_board(job);
+  REQUIRE(s.pieces.size() == 5);  // lower face, wall, floor, one side, face
+  CHECK(distance(s.pieces[3].end(), {5, 0}) < 1e-9);
+}
+
 TEST_CASE("a bit's body has the chain's width, then the shank's", "[folded]") {
   Bit bit = bit_of("dovetail", dovetail(0.25, 12, 9, 3));
   bit.cutting_length = 12;
