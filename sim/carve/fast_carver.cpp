@@ -34,7 +34,7 @@ FloatPiece float_piece(const Profile::Piece& piece) {
     p.kind = Kind::arc;
     p.base = static_cast<float>(arc.centre.y);
     p.centre = static_cast<float>(arc.centre.x);
-    p.radius = static_cast<float>(arc.radius);
+    p.radius2 = static_cast<float>(arc.radius * arc.radius);
   } else {
     p.kind = Kind::shallow;
     p.base = static_cast<float>(piece.h0);
@@ -123,9 +123,12 @@ FastCarver::FastCarver(const Job& job, const std::vector<Cut>& cuts, double cell
   for (const ovolo::Bit& bit : job.bits) {
     Bit b;
     b.reach = bit.profile.cutting_radius();
+    const Profile::Piece* before = nullptr;
     for (const Profile::Piece& piece : bit.profile.pieces()) {
       b.pieces.push_back(float_piece(piece));
+      b.pieces.back().goes_on = before && std::abs(before->h1 - piece.h0) < 1e-7;
       b.r1.push_back(piece.r1);
+      before = &piece;
     }
     bits_.push_back(std::move(b));
   }

@@ -22,22 +22,36 @@ namespace hn = hwy::HWY_NAMESPACE;
 constexpr int kTile = 64;
 using Lanes = hn::CappedTag<float, kTile>;
 using Vec = hn::Vec<Lanes>;
-
-HWY_INLINE int lanes() { return static_cast<int>(hn::Lanes(Lanes())); }
+constexpr int kLanes = static_cast<int>(hn::MaxLanes(Lanes()));
+constexpr int kPerRow = kTile / kLanes;  // vectors in a row
 
 // Heights of profile pieces above the tip. Beyond the last piece: infinite.
 using Kind = FloatPiece::Kind;
 
 HWY_INLINE Vec set(float v) { return hn::Set(Lanes(), v); }
 
-// sqrt(v), v > 0, by an estimate and one Newton step: to 2e-7 of its value, and off the path of the profile's
-// own root, which keeps the divider busy.
-HWY_INLINE Vec quick_sqrt(Vec v) {
-  const Vec estimate = hn::ApproximateReciprocalSqrt(v);
-  const Vec root = hn::Mul(v, estimate);
-  const Vec error = hn::NegMulAdd(root, hn::Mul(estimate, set(0.5f)), set(0.5f));
-  return hn::MulAdd(root, error, root);
+// Estimates of the root are good to 12 bits or more only here.
+#if HWY_ARCH_X86 && HWY_TARGET != HWY_SCALAR && HWY_TARGET != HWY_EMU128
+constexpr bool kRootEstimate = true;
+#else
+constexpr bool kRootEstimate = false;
+#endif
+
+// base + scale * sqrt(max(v, 1e-12)), the root by an estimate and one Newton step where there is one: to 2e-7
+// of its value, and without the divider.
+HWY_INLINE Vec scaled_root(Vec v, float scale, Vec base) {
+  const Vec square = hn::Max(v, set(1e-12f));
+  if constexpr (!kRootEstimate) {
+    return hn::MulAdd(set(scale), hn::Sqrt(square), base);
+  } else {
+    const Vec estimate = hn::ApproximateReciprocalSqrt(square);
+    const Vec root = hn::Mul(square, estimate);
+    const Vec factor = hn::MulAdd(hn::Mul(root, estimate), set(-0.5f * scale), set(1.5f * scale));
+    return hn::MulAdd(root, factor, base);
+  }
 }
+
+HWY_INLINE Vec quick_sqrt(Vec v) { return scaled_root(v, 1, hn::Zero(Lanes())); }
 
 template <Kind kKind>
 HWY_INLINE Vec piece_height(const FloatPiece& p, Vec r) {
@@ -45,8 +59,7 @@ HWY_INLINE Vec piece_height(const FloatPiece& p, Vec r) {
   if constexpr (kKind == Kind::cone) return hn::MulAdd(r, set(p.slope), set(p.base));
   if constexpr (kKind == Kind::arc) {
     const Vec u = hn::Sub(r, set(p.centre));
-    const Vec square = hn::Mul(hn::Sub(set(p.radius), u), hn::Add(set(p.radius), u));
-    return hn::MulAdd(set(p.side), hn::Sqrt(hn::Max(square, hn::Zero(Lanes()))), set(p.base));
+    return scaled_root(hn::NegMulAdd(u, u, set(p.radius2)), p.side, set(p.base));
   }
   if constexpr (kKind == Kind::shallow) {
     const Vec d = hn::Sub(r, set(p.inner));
@@ -56,7 +69,7 @@ HWY_INLINE Vec piece_height(const FloatPiece& p, Vec r) {
   }
 }
 
-// The profile as one, two or any number of pieces; the common ones spelt out.
+// The profile as one piece, a flat and one more, or any number of pieces.
 template <Kind kKind>
 struct OnePiece {
   FloatPiece piece;
@@ -66,13 +79,13 @@ struct OnePiece {
   }
 };
 
-template <Kind kInner, Kind kOuter>
-struct TwoPieces {
-  FloatPiece inner, outer;
+// A level inner piece and an outer one that goes on where it ends: the outer one alone, r held to its start.
+template <Kind kOuter>
+struct FlatThen {
+  FloatPiece flat, outer;
   HWY_INLINE Vec height(Vec r) const {
-    const Vec far = hn::IfThenElse(hn::Le(r, set(outer.r1)), piece_height<kOuter>(outer, r),
-                                   set(std::numeric_limits<float>::infinity()));
-    return hn::IfThenElse(hn::Le(r, set(inner.r1)), piece_height<kInner>(inner, r), far);
+    return hn::IfThenElse(hn::Le(r, set(outer.r1)), piece_height<kOuter>(outer, hn::Max(r, set(flat.r1))),
+                          set(std::numeric_limits<float>::infinity()));
   }
 };
 
@@ -112,27 +125,42 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
     if (p[0].kind == Kind::cone) return body(OnePiece<Kind::cone>{p[0]});
     if (p[0].kind == Kind::arc) return body(OnePiece<Kind::arc>{p[0]});
   }
-  if (task.pieces == 2 && p[0].kind == Kind::level) {
-    if (p[1].kind == Kind::cone) return body(TwoPieces<Kind::level, Kind::cone>{p[0], p[1]});
-    if (p[1].kind == Kind::arc) return body(TwoPieces<Kind::level, Kind::arc>{p[0], p[1]});
+  if (task.pieces == 2 && p[0].kind == Kind::level && p[1].goes_on) {
+    if (p[1].kind == Kind::cone) return body(FlatThen<Kind::cone>{p[0], p[1]});
+    if (p[1].kind == Kind::arc) return body(FlatThen<Kind::arc>{p[0], p[1]});
   }
   return body(AnyPieces{p, task.pieces});
 }
 
-// Which rows to look at in each column of vectors: flat lists have no loop per row to mispredict, and what
-// depends on the column alone is worked out once.
+// The vectors of the tile to look at, by number, in the order they lie in memory: one flat list has no loop
+// per row to mispredict, and memory is read as it comes.
 struct Worklist {
-  static constexpr int kMostColumns = kTile;  // of vectors, whatever their length
-  HWY_ALIGN std::array<std::array<std::int32_t, 2 * kTile>, kMostColumns> row;
-  std::array<int, kMostColumns> count;
+  // Rows are written whole and counted in part.
+  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * (kTile + 1)> at;
+  int count = 0;
   // Per row: the first and last column that may be lowered, in cells, not whole.
   HWY_ALIGN std::array<float, kTile> first, last;
 
-  std::int64_t cells() const {
-    std::int64_t sum = 0;
-    for (int k = 0; k < kTile / lanes(); ++k) sum += count[static_cast<std::size_t>(k)];
-    return sum * lanes();
+  std::int64_t cells() const { return std::int64_t{count} * kLanes; }
+};
+
+// One of the list's vectors: its row, and the first of its cells.
+struct Spot {
+  int row, cell;
+  explicit Spot(std::int32_t at)
+      : row(static_cast<int>(static_cast<std::uint32_t>(at) / kPerRow)),
+        cell(static_cast<int>(static_cast<std::uint32_t>(at) % kPerRow) * kLanes) {}
+};
+
+// What a path tells of each column, worked out once for all rows.
+template <class Path>
+struct Columns {
+  HWY_ALIGN std::array<float, kTile> value;
+  explicit Columns(const Path& path) {
+    for (int k = 0; k < kTile; k += kLanes)
+      hn::Store(path.column(hn::Iota(Lanes(), static_cast<float>(k))), Lanes(), value.data() + k);
   }
+  HWY_INLINE Vec at(const Spot& spot) const { return hn::Load(Lanes(), value.data() + spot.cell); }
 };
 
 constexpr float kFar = 1e30f;
@@ -158,34 +186,58 @@ HWY_INLINE void limit_columns(const CellTask& task, Vec row, Vec& first, Vec& la
   }
 }
 
+// The vectors of each row that overlap [begin, end], in cells: the first one's number and how many.
+struct Stretches {
+  HWY_ALIGN std::array<std::int32_t, kTile> first, count;
+  // Returns the vector after the stretch; the stretch starts at `least` or later.
+  HWY_INLINE Vec set_rows(int row, Vec begin, Vec end, Vec least) {
+    const hn::RebindToSigned<Lanes> di;
+    constexpr float kInverse = 1.0f / kLanes;
+    const Vec most = set(static_cast<float>(kPerRow));
+    Vec v0 = hn::Ceil(hn::MulAdd(begin, set(kInverse), set(kInverse - 1)));
+    v0 = hn::Min(hn::Max(v0, least), most);
+    Vec v1 = hn::Floor(hn::MulAdd(end, set(kInverse), set(1)));
+    v1 = hn::Max(hn::Min(v1, most), v0);
+    const auto start = hn::ConvertTo(di, v0);
+    hn::Store(hn::Add(start, hn::Mul(hn::Iota(di, row), hn::Set(di, kPerRow))), di, first.data() + row);
+    hn::Store(hn::Sub(hn::ConvertTo(di, v1), start), di, count.data() + row);
+    return v1;
+  }
+};
+
 // Lists the vectors that overlap the limits and the columns that `reach(row, first, last)` gives; circles
-// give a second stretch too.
-template <class Reach>
+// give a second stretch too, which starts no earlier.
+template <bool kTwo, class Reach>
 HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach) {
   const Lanes d;
-  const hn::RebindToSigned<Lanes> di;
-  const int n = lanes(), per_row = kTile / n;
-  std::fill_n(list.count.begin(), per_row, 0);
-  for (int row = 0; row < kTile; row += n) {
+  Stretches a, b;
+  for (int row = 0; row < kTile; row += kLanes) {
     const Vec rows = hn::Iota(d, static_cast<float>(row));
     Vec first, last;
     limit_columns(task, rows, first, last);
     hn::Store(first, d, list.first.data() + row);
     hn::Store(last, d, list.last.data() + row);
     Vec a0, a1, b0, b1;
-    const bool two = reach(rows, a0, a1, b0, b1);
-    const auto numbers = hn::Iota(di, row);
-    for (int k = 0; k < per_row; ++k) {
-      const Vec begin = set(static_cast<float>(k * n)), end = set(static_cast<float>(k * n + n - 1));
-      auto near = hn::And(hn::Le(a0, end), hn::Ge(a1, begin));
-      if (two) near = hn::Or(near, hn::And(hn::Le(b0, end), hn::Ge(b1, begin)));
-      near = hn::And(near, hn::And(hn::Le(first, end), hn::Ge(last, begin)));
-      const auto listed = hn::RebindMask(di, near);
-      int& count = list.count[static_cast<std::size_t>(k)];
-      hn::StoreU(hn::Compress(numbers, listed), di, list.row[static_cast<std::size_t>(k)].data() + count);
-      count += static_cast<int>(hn::CountTrue(di, listed));
-    }
+    reach(rows, a0, a1, b0, b1);
+    const Vec next = a.set_rows(row, hn::Max(a0, first), hn::Min(a1, last), hn::Zero(d));
+    if constexpr (kTwo) b.set_rows(row, hn::Max(b0, first), hn::Min(b1, last), next);
   }
+  std::int32_t* at = list.at.data();
+  const auto add = [&](std::int32_t begin, std::int32_t vectors) HWY_ATTR {
+    if constexpr (kPerRow <= 16) {
+      const hn::CappedTag<std::int32_t, kPerRow> di;
+      for (int j = 0; j < kPerRow; j += static_cast<int>(hn::MaxLanes(di)))
+        hn::StoreU(hn::Add(hn::Set(di, begin), hn::Iota(di, j)), di, at + j);
+    } else {
+      for (int j = 0; j < vectors; ++j) at[j] = begin + j;
+    }
+    at += vectors;
+  };
+  for (std::size_t row = 0; row < kTile; ++row) {
+    add(a.first[row], a.count[row]);
+    if constexpr (kTwo) add(b.first[row], b.count[row]);
+  }
+  list.count = static_cast<int>(at - list.at.data());
 }
 
 // Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share,
@@ -202,10 +254,10 @@ struct Strip {
     const float reach = task.reach + kRoom;
     const float step = task.across.per_column;
     int row = 0;
-    list_vectors(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
+    list_vectors<false>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
       const Vec across = hn::MulAdd(rows, set(task.across.per_row), set(task.across.at_first));
       hn::Store(across, Lanes(), y.data() + row);
-      row += lanes();
+      row += kLanes;
       if (step == 0) {
         a0 = hn::IfThenElse(hn::Le(hn::Abs(across), set(reach)), set(-kFar), set(kFar));
         a1 = set(kFar);
@@ -216,7 +268,6 @@ struct Strip {
         a0 = hn::Min(x0, x1);
         a1 = hn::Max(x0, x1);
       }
-      return false;
     });
   }
   HWY_INLINE Vec column(Vec x) const { return hn::Mul(x, set(per_column)); }
@@ -233,18 +284,17 @@ struct Disc {
   HWY_INLINE void list(Worklist& out) {
     const float reach = task.reach + kRoom;
     int row = 0;
-    list_vectors(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
+    list_vectors<false>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
       const Vec dy = hn::MulAdd(rows, set(task.cell), set(-task.centre_y));
       const Vec dy2 = hn::Mul(dy, dy);
       hn::Store(dy2, Lanes(), square.data() + row);
-      row += lanes();
+      row += kLanes;
       const Vec left = hn::Sub(set(reach * reach), dy2);
       const Vec half = hn::Sqrt(hn::Max(left, hn::Zero(Lanes())));
       const Vec inverse = set(1 / task.cell);
       a0 = hn::IfThenElse(hn::Ge(left, hn::Zero(Lanes())),
                           hn::Mul(hn::Sub(set(task.centre_x), half), inverse), set(kFar));
       a1 = hn::Mul(hn::Add(set(task.centre_x), half), inverse);
-      return false;
     });
   }
   HWY_INLINE Vec column(Vec x) const {
@@ -266,10 +316,10 @@ struct Circle {
     const float reach = task.reach + kRoom;
     const float outer = task.radius + reach, inner = task.radius - reach;
     int row = 0;
-    list_vectors(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
+    list_vectors<true>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
       const Vec dy = hn::MulAdd(rows, set(task.cell), set(-task.centre_y));
       keep_row(row, rows, dy);
-      row += lanes();
+      row += kLanes;
       // (outer - |dy|)(outer + |dy|) keeps its digits on large circles.
       const Vec side = hn::Abs(dy), zero = hn::Zero(Lanes());
       const Vec left = hn::Mul(hn::Sub(set(outer), side), hn::Add(set(outer), side));
@@ -283,7 +333,6 @@ struct Circle {
       a1 = hn::Mul(hn::Add(hn::Sub(centre, hole), room), inverse);
       b0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Add(centre, hole), room), inverse), set(kFar));
       b1 = hn::Mul(hn::Add(hn::Add(centre, half), room), inverse);
-      return true;
     });
   }
 };

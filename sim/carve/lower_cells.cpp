@@ -13,33 +13,35 @@ namespace ovolo {
 namespace HWY_NAMESPACE {
 
 template <class Path, class Shape>
-HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& shape) {
+HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& given) {
   const Lanes d;
-  const int n = lanes();
   Worklist list;
   Path path(task);
   path.list(list);
+  const Columns<Path> columns(path);
+  const Shape shape = given;  // a copy of its own stays in registers
   const Vec z = set(task.z);
-  for (int k = 0; k < kTile / n; ++k) {
-    const Vec x = hn::Iota(d, static_cast<float>(k * n)), column = path.column(x);
-    const std::int32_t* rows = list.row[static_cast<std::size_t>(k)].data();
-    const int count = list.count[static_cast<std::size_t>(k)];
-    float* first = task.heights + k * n;
-    if (task.limits == 0) {
-      for (int i = 0; i < count; ++i) {
-        float* heights = first + rows[i] * kTile;
-        const Vec h = hn::Add(z, shape.height(path.distance(column, rows[i])));
-        hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
-      }
-    } else {
-      for (int i = 0; i < count; ++i) {
-        float* heights = first + rows[i] * kTile;
-        const std::size_t row = static_cast<std::size_t>(rows[i]);
-        const Vec h = hn::Add(z, shape.height(path.distance(column, rows[i])));
-        const auto inside = hn::And(hn::Ge(x, set(list.first[row])), hn::Le(x, set(list.last[row])));
-        const Vec old = hn::Load(d, heights);
-        hn::Store(hn::IfThenElse(inside, hn::Min(old, h), old), d, heights);
-      }
+  float* const first = task.heights;
+  const int count = list.count;
+  if (task.limits == 0) {
+    for (int i = 0; i < count; ++i) {
+      const std::int32_t at = list.at[static_cast<std::size_t>(i)];
+      const Spot spot(at);
+      float* heights = first + at * kLanes;
+      const Vec h = hn::Add(z, shape.height(path.distance(columns.at(spot), spot.row)));
+      hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
+    }
+  } else {
+    for (int i = 0; i < count; ++i) {
+      const std::int32_t at = list.at[static_cast<std::size_t>(i)];
+      const Spot spot(at);
+      float* heights = first + at * kLanes;
+      const std::size_t row = static_cast<std::size_t>(spot.row);
+      const Vec h = hn::Add(z, shape.height(path.distance(columns.at(spot), spot.row)));
+      const Vec x = hn::Iota(d, static_cast<float>(spot.cell));
+      const auto inside = hn::And(hn::Ge(x, set(list.first[row])), hn::Le(x, set(list.last[row])));
+      const Vec old = hn::Load(d, heights);
+      hn::Store(hn::IfThenElse(inside, hn::Min(old, h), old), d, heights);
     }
   }
   return list.cells();
@@ -49,7 +51,7 @@ HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& shape) {
 template <class Shape>
 HWY_INLINE void along_axis(const CellTask& task, float step, const Shape& shape, float* out) {
   const Lanes d;
-  for (int k = 0; k < kTile; k += lanes()) {
+  for (int k = 0; k < kTile; k += kLanes) {
     const Vec r =
         hn::Abs(hn::MulAdd(hn::Iota(d, static_cast<float>(k)), set(step), set(task.across.at_first)));
     hn::Store(hn::Add(set(task.z), shape.height(r)), d, out + k);
@@ -60,7 +62,7 @@ HWY_INLINE void along_axis(const CellTask& task, float step, const Shape& shape,
 HWY_INLINE void outside_limits(const CellTask& task, bool columns, float* outside) {
   const Lanes d;
   const float infinity = std::numeric_limits<float>::infinity();
-  for (int k = 0; k < kTile; k += lanes()) {
+  for (int k = 0; k < kTile; k += kLanes) {
     auto within = hn::Ge(hn::Zero(d), hn::Zero(d));
     for (int i = 0; i < task.limits; ++i) {
       const Linear& v = task.within[static_cast<std::size_t>(i)];
@@ -83,7 +85,7 @@ HWY_INLINE std::int64_t lower_rows(const CellTask& task, const Shape& shape) {
     const float h = height[static_cast<std::size_t>(row)];
     if (!(h < std::numeric_limits<float>::infinity())) continue;
     float* heights = task.heights + row * kTile;
-    for (int x = 0; x < kTile; x += lanes())
+    for (int x = 0; x < kTile; x += kLanes)
       hn::Store(hn::Min(hn::Load(d, heights + x), hn::Max(set(h), hn::Load(d, outside.data() + x))), d,
                 heights + x);
     ++rows;
@@ -98,17 +100,17 @@ HWY_INLINE std::int64_t lower_columns(const CellTask& task, const Shape& shape) 
   along_axis(task, task.across.per_column, shape, height.data());
   outside_limits(task, false, outside.data());
   int begin = kTile, end = 0;  // vectors within reach
-  for (int x = 0; x < kTile; x += lanes()) {
+  for (int x = 0; x < kTile; x += kLanes) {
     const auto met = hn::Lt(hn::Load(d, height.data() + x), set(std::numeric_limits<float>::infinity()));
     if (hn::AllFalse(d, met)) continue;
     begin = std::min(begin, x);
-    end = x + lanes();
+    end = x + kLanes;
   }
   std::int64_t rows = 0;
   for (int row = 0; row < kTile; ++row) {
     if (outside[static_cast<std::size_t>(row)] > 0) continue;
     float* heights = task.heights + row * kTile;
-    for (int x = begin; x < end; x += lanes())
+    for (int x = begin; x < end; x += kLanes)
       hn::Store(hn::Min(hn::Load(d, heights + x), hn::Load(d, height.data() + x)), d, heights + x);
     ++rows;
   }
@@ -140,9 +142,9 @@ std::int64_t lower_task(const CellTask& task) {
 float highest_of(const float* heights) {
   const Lanes d;
   Vec a = hn::Load(d, heights), b = a;
-  for (int k = 0; k < kTile * kTile; k += 2 * lanes()) {
+  for (int k = 0; k < kTile * kTile; k += 2 * kLanes) {
     a = hn::Max(a, hn::Load(d, heights + k));
-    b = hn::Max(b, hn::Load(d, heights + k + lanes()));
+    b = hn::Max(b, hn::Load(d, heights + k + kLanes));
   }
   return hn::GetLane(hn::MaxOfLanes(d, hn::Max(a, b)));
 }

@@ -42,7 +42,7 @@ struct RowValues {
   float per_column;
   HWY_ALIGN std::array<float, kTile> at;
   explicit RowValues(const Linear& v) : per_column(v.per_column) {
-    for (int row = 0; row < kTile; row += lanes())
+    for (int row = 0; row < kTile; row += kLanes)
       hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(v.per_row), set(v.at_first)),
                 Lanes(), at.data() + row);
   }
@@ -269,37 +269,34 @@ HWY_INLINE Vec zone_height(const ClimbTask& task, const Beside& b) {
 template <class Path>
 HWY_INLINE std::int64_t climb(const ClimbTask& task) {
   const Lanes d;
-  const int n = lanes();
   const AnyPieces shape{task.piece, task.pieces};
   Worklist list;
   Path path(task);
   path.list(list);
+  const Columns<Path> columns(path);
   const Vec length = set(task.length), reach = set(task.reach);
-  for (int k = 0; k < kTile / n; ++k) {
-    const Vec x = hn::Iota(d, static_cast<float>(k * n)), column = path.column(x);
-    const std::int32_t* rows = list.row[static_cast<std::size_t>(k)].data();
-    const int count = list.count[static_cast<std::size_t>(k)];
-    for (int i = 0; i < count; ++i) {
-      const int row = rows[i];
-      float* heights = task.heights + row * kTile + k * n;
-      Vec h = infinity();
-      if (task.settled) {
-        h = zone_height(task, path.settled(row, x, column));
-      } else {
-        const Beside b = path.beside(row, x, column);
-        Mask known = hn::Gt(b.y, reach);
-        for (int j = 0; j < task.zones; ++j) {
-          const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
-          const Mask here = hn::And(within_curve(zone.height, b.signed_y),
-                                    hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
-          if (hn::AllFalse(d, here)) continue;
-          h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.signed_y)), h);
-          known = hn::Or(known, here);
-        }
-        if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, row);
+  for (int i = 0; i < list.count; ++i) {
+    const std::int32_t at = list.at[static_cast<std::size_t>(i)];
+    const Spot spot(at);
+    const Vec x = hn::Iota(d, static_cast<float>(spot.cell)), column = columns.at(spot);
+    float* heights = task.heights + at * kLanes;
+    Vec h = infinity();
+    if (task.settled) {
+      h = zone_height(task, path.settled(spot.row, x, column));
+    } else {
+      const Beside b = path.beside(spot.row, x, column);
+      Mask known = hn::Gt(b.y, reach);
+      for (int j = 0; j < task.zones; ++j) {
+        const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
+        const Mask here = hn::And(within_curve(zone.height, b.signed_y),
+                                  hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
+        if (hn::AllFalse(d, here)) continue;
+        h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.signed_y)), h);
+        known = hn::Or(known, here);
       }
-      hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
+      if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, spot.row);
     }
+    hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
   }
   return list.cells();
 }
