@@ -35,7 +35,7 @@ SweepTimer::SweepTimer(const BenchJob& job, double cell)
       carver_(job.job, job.plan, cuts_, grid_, true),
       field_(grid_.origin(), cell, grid_.columns, grid_.rows) {
   field_.hold(tiles_.tiles);
-  plain_min();  // gives the tiles their memory
+  first_touch_ = plain_min();
 }
 
 double SweepTimer::sweep(std::int64_t& updates) {

@@ -9,6 +9,8 @@ namespace ovolo::bench {
 class SweepTimer {
  public:
   SweepTimer(const BenchJob& job, double cell);
+  /// Seconds that giving the tiles their memory took.
+  double first_touch() const { return first_touch_; }
   /// Seconds that one sweep takes; `updates` becomes the cells evaluated.
   double sweep(std::int64_t& updates);
   /// Seconds of an in-place min with a constant over the same tiles: the memory's limit.
@@ -23,6 +25,7 @@ class SweepTimer {
   TilePlan tiles_;
   TileCarver carver_;
   Heightfield field_;
+  double first_touch_ = 0;
 };
 
 double seconds_now();
