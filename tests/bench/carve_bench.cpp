@@ -8,8 +8,8 @@
 #include "sim/carve/carve.hpp"
 #include "sim/parallel.hpp"
 #include "tests/bench/resident.hpp"
-#include "tests/bench/simd_limit.hpp"
 #include "tests/bench/sweep_timer.hpp"
+#include "tests/support/simd_limit.hpp"
 
 // Carving beside the memory's own limit, in one run. Counters: updates, cells evaluated per second; limit,
 // cells per second of an in-place min over the same tiles, timed beside each sweep; ratio, the first over the
@@ -17,6 +17,10 @@
 // time of the sweep.
 namespace ovolo::bench {
 namespace {
+
+using test::name_of;
+using test::Simd;
+using test::SimdLimit;
 
 constexpr double kCell = 0.05;
 

@@ -8,6 +8,7 @@
 #include "sim/error.hpp"
 #include "sim/parallel.hpp"
 #include "tests/support/cell_error.hpp"
+#include "tests/support/simd_limit.hpp"
 #include "tests/support/slow_twin.hpp"
 
 namespace ovolo {
@@ -65,6 +66,27 @@ TEST_CASE("Fine cells agree too, for each profile on each kind of path", "[carve
       const Heightfield field = carved(job, plan, 0.019, true, Box2{{19, 20}, {23, 23}});
       CAPTURE(bit, m);
       CHECK(test::worst_cell(job, plan, field, 2e-5, 3) < kTolerance);
+    }
+  }
+}
+
+TEST_CASE("Every instruction set carves the same cells", "[carve]") {
+  const auto profiles = test::sample_profiles();
+  const Job job = test::sample_job(150, 110, profiles);
+  const Plan plan = test::random_plan(job, 7, 60);
+  const Heightfield widest = carved(job, plan, 0.43);
+  for (const test::Simd simd : {test::Simd::avx2, test::Simd::none}) {
+    const test::SimdLimit limit(simd);
+    const Heightfield field = carved(job, plan, 0.43);
+    CAPTURE(test::name_of(simd));
+    CHECK(test::worst_cell(job, plan, field) < kTolerance);
+    for (std::int64_t j = 0; j < field.rows(); ++j) {
+      for (std::int64_t i = 0; i < field.columns(); ++i) {
+        const double off = static_cast<double>(std::abs(field.at(i, j) - widest.at(i, j)));
+        if (off > kTolerance)  // beside an upright step only the place can agree
+          CHECK(test::cell_error(job, plan, field, i, j) + test::cell_error(job, plan, widest, i, j) <
+                kTolerance);
+      }
     }
   }
 }

@@ -1,6 +1,6 @@
 #pragma once
 
-namespace ovolo::bench {
+namespace ovolo::test {
 
 /// Which of the kernels' instruction sets may be used: all that the machine has, no wider than AVX2, or none.
 enum class Simd { widest, avx2, none };
@@ -16,4 +16,4 @@ class SimdLimit {
   SimdLimit& operator=(const SimdLimit&) = delete;
 };
 
-}  // namespace ovolo::bench
+}  // namespace ovolo::test

@@ -1,10 +1,10 @@
-#include "tests/bench/simd_limit.hpp"
+#include "tests/support/simd_limit.hpp"
 
 #include <cstdint>
 
 #include "hwy/targets.h"
 
-namespace ovolo::bench {
+namespace ovolo::test {
 namespace {
 
 void allow_all_but(std::uint32_t disabled) {
@@ -27,4 +27,4 @@ SimdLimit::SimdLimit(Simd simd) {
 
 SimdLimit::~SimdLimit() { allow_all_but(0); }
 
-}  // namespace ovolo::bench
+}  // namespace ovolo::test
