@@ -148,6 +148,16 @@ std::vector<SectionPiece> moulded_run(const Section& section, const SectionConte
 }
 
 SectionMeasures measure_folded(const Section& section, const SectionContext& context) {
+  if (section.pieces.empty()) {  // all of it is gone, as beside a corner whose sides end short of their lines
+    SectionMeasures none;
+    none.cut = true;
+    none.meets_face = false;
+    none.exposure.assign(context.stock->layers.size(), 0);
+    none.exposure_moment = none.exposure;
+    none.wall_left = 0;
+    none.overcut = section.u_max;
+    return none;
+  }
   const Stock turned = turned_stock(*context.stock);
   SectionMeasures m = measure_from(section, context, turned, context.face);
   if (context.both) {

@@ -251,7 +251,9 @@ void summarize(const Job& job, Work& work) {
   e.round_width = stat_of(e, whole([](const SectionMeasures& m) { return m.round_width; }));
   e.wall_left = stat_of(e, [](const SectionMeasures& m) { return m.wall_left; });
   e.mismatch = stat_of(e, [](const SectionMeasures& m) { return m.mismatch; });
-  e.thinnest = stat_of(e, [](const SectionMeasures& m) { return m.thinnest; });
+  // Beside a sharp corner it is the other side's edge that tapers.
+  e.thinnest = stat_of(
+      e, [](const SectionMeasures& m) { return m.near_corner ? std::optional<double>() : m.thinnest; });
   if (e.wall_left)
     e.overcut = stat_of(e, [](const SectionMeasures& m) { return std::optional<double>(m.overcut); });
   if (work.both) e.other = other_face(e);

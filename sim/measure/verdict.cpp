@@ -267,7 +267,7 @@ class Judge {
     for (const Station& s : edge_.stations) {
       if (s.kind != StationKind::edge) continue;
       uncut = uncut || !s.measures.cut;
-      no_foot = no_foot || (s.measures.cut && !s.measures.foot_depth);
+      no_foot = no_foot || (s.measures.cut && !s.measures.foot_depth && s.measures.overcut == 0);
     }
     if (uncut) {
       faults_.push_back("places the bit does not cut at all");

@@ -317,3 +317,22 @@ TEST_CASE("a slot opened as wide and as deep before is the last bit's own", "[fo
   CHECK(e.gouge.section.max == Approx(0).margin(1e-9));
   CHECK(e.excess.section.max == Approx(0).margin(1e-9));
 }
+
+TEST_CASE("beside sharp corners nothing is made of the other side's edge", "[folded]") {
+  Job job = board(18);
+  job.bits.push_back(bullnose_bit(9, 12, 1, 18));
+  job.contours[0].contour = Contour::rectangle({200, 100}, {200, 100}, 0);
+  Operation op = pass_along(0, 19, 5.9);  // 0.1 mm past the line
+  op.keep = Keep::inside;
+  op.overrun = 0;
+  op.lead_in = 12;
+  op.corner = Corner::mitre;
+  job.operations.push_back(op);
+  const Measures m = run(job);
+  CHECK(m.edges.at(0).thinnest->min == Approx(18).margin(1e-6));
+  CHECK_FALSE(warned(m, "not-cut"));
+  CHECK_FALSE(warned(m, "no-foot"));
+  CHECK_FALSE(warned(m, "web"));
+  CHECK(warned(m, "cuts-past-line"));
+  CHECK(m.edges.at(0).overcut->max == Approx(0.1).margin(1e-6));
+}
