@@ -270,6 +270,28 @@ struct Strip {
       }
     });
   }
+  // Where the distance lies within [from, to], once `list` has been called.
+  HWY_INLINE void list(Worklist& out, float from, float to) {
+    const float near = from - kRoom, far = to + kRoom, step = task.across.per_column;
+    // The side that the row meets first, then the other.
+    const float s0 = step < 0 ? far : -far, s1 = step < 0 ? near : -near;
+    list_vectors<true>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
+      const Vec across = hn::MulAdd(rows, set(task.across.per_row), set(task.across.at_first));
+      if (step == 0) {
+        const Vec off = hn::Abs(across);
+        a0 = hn::IfThenElse(hn::And(hn::Ge(off, set(near)), hn::Le(off, set(far))), set(-kFar), set(kFar));
+        a1 = set(kFar);
+        b0 = set(kFar);
+        b1 = set(kFar);
+      } else {
+        const Vec inverse = set(1 / step);
+        a0 = hn::Mul(hn::Sub(set(s0), across), inverse);
+        a1 = hn::Mul(hn::Sub(set(s1), across), inverse);
+        b0 = hn::Mul(hn::Sub(set(-s1), across), inverse);
+        b1 = hn::Mul(hn::Sub(set(-s0), across), inverse);
+      }
+    });
+  }
   HWY_INLINE Vec column(Vec x) const { return hn::Mul(x, set(per_column)); }
   HWY_INLINE Vec distance(Vec column, int row) const {
     return hn::Abs(hn::Add(column, set(y[static_cast<std::size_t>(row)])));
@@ -311,10 +333,10 @@ struct Circle {
   const CellTask& task;
   const float cell, centre_x, radius;
   explicit Circle(const CellTask& t) : task(t), cell(t.cell), centre_x(t.centre_x), radius(t.radius) {}
+  // Where rho - radius lies within [from, to].
   template <class Row>
-  HWY_INLINE void list_ring(Worklist& out, Row&& keep_row) {
-    const float reach = task.reach + kRoom;
-    const float outer = task.radius + reach, inner = task.radius - reach;
+  HWY_INLINE void list_ring(Worklist& out, float from, float to, Row&& keep_row) {
+    const float outer = task.radius + to + kRoom, inner = task.radius + from - kRoom;
     int row = 0;
     list_vectors<true>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
       const Vec dy = hn::MulAdd(rows, set(task.cell), set(-task.centre_y));
@@ -340,8 +362,9 @@ struct Circle {
 struct Ring : Circle {
   HWY_ALIGN std::array<float, kTile> square;
   explicit Ring(const CellTask& t) : Circle(t) {}
-  HWY_INLINE void list(Worklist& out) {
-    list_ring(out, [&](int row, Vec, Vec dy) HWY_ATTR {
+  HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
+  HWY_INLINE void list(Worklist& out, float from, float to) {
+    list_ring(out, from, to, [&](int row, Vec, Vec dy) HWY_ATTR {
       hn::Store(hn::MulAdd(dy, dy, set(1e-20f)), Lanes(), square.data() + row);
     });
   }
@@ -359,8 +382,9 @@ struct Ring : Circle {
 struct LargeRing : Circle {
   HWY_ALIGN std::array<float, kTile> excess;
   explicit LargeRing(const CellTask& t) : Circle(t) {}
-  HWY_INLINE void list(Worklist& out) {
-    list_ring(out, [&](int row, Vec rows, Vec) HWY_ATTR {
+  HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
+  HWY_INLINE void list(Worklist& out, float from, float to) {
+    list_ring(out, from, to, [&](int row, Vec rows, Vec) HWY_ATTR {
       const Vec up = hn::Mul(rows, set(task.cell));
       hn::Store(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(task.excess)), Lanes(),
                 excess.data() + row);
@@ -387,8 +411,9 @@ struct FarRing : Circle {
   HWY_ALIGN std::array<float, kTile> excess;
   explicit FarRing(const CellTask& t)
       : Circle(t), scale(t.excess_scale), shift(t.excess - t.excess_middle), c(t.far) {}
-  HWY_INLINE void list(Worklist& out) {
-    list_ring(out, [&](int row, Vec rows, Vec) HWY_ATTR {
+  HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
+  HWY_INLINE void list(Worklist& out, float from, float to) {
+    list_ring(out, from, to, [&](int row, Vec rows, Vec) HWY_ATTR {
       const Vec up = hn::Mul(rows, set(task.cell));
       hn::Store(hn::Mul(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(shift)), set(scale)), Lanes(),
                 excess.data() + row);

@@ -173,13 +173,14 @@ HWY_INLINE Mask within_curve(const SmoothCurve& curve, Vec y) {
   return hn::And(hn::Ge(y, set(curve.from)), hn::Le(y, set(curve.to)));
 }
 
+template <bool kRooted>
 HWY_INLINE Vec curve_value(const SmoothCurve& curve, Vec y) {
   const Lanes d;
   const hn::RebindToSigned<Lanes> di;
   Vec at = hn::Sub(y, set(curve.from));
   Index index, base = hn::Zero(di);
   int most = SmoothCurve::kCubics - 1;
-  if (curve.rooted) {
+  if constexpr (kRooted) {
     const Vec to = hn::Sub(set(curve.to), y);
     base = hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, at)), hn::Set(di, SmoothCurve::kCubics / 2));
     at = hn::Sqrt(hn::Max(hn::Min(at, to), hn::Zero(d)));
@@ -193,6 +194,10 @@ HWY_INLINE Vec curve_value(const SmoothCurve& curve, Vec y) {
   v = hn::MulAdd(v, t, look_up(curve.c[2], index));
   v = hn::MulAdd(v, t, look_up(curve.c[1], index));
   return hn::MulAdd(v, t, look_up(curve.c[0], index));
+}
+
+HWY_INLINE Vec curve_value(const SmoothCurve& curve, Vec y) {
+  return curve.rooted ? curve_value<true>(curve, y) : curve_value<false>(curve, y);
 }
 
 // The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
@@ -252,18 +257,24 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const AnyPi
   return lowest;
 }
 
-// Where the lowest place behind the foot is on the path, a zone tells how low it is.
-HWY_INLINE Vec zone_height(const ClimbTask& task, const Beside& b) {
+// Where the zones hold for the whole tile, each by itself: its cells are listed, its curve stays at hand.
+template <bool kRooted, class Path>
+HWY_INLINE void lower_zone(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
+                           const Worklist& list, const SmoothCurve& curve) {
   const Lanes d;
-  Vec h = infinity();
-  for (int j = 0; j < task.zones; ++j) {
-    const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
-    const Mask from = hn::Ge(b.signed_y, set(curve.from));
-    if (hn::AllFalse(d, from)) break;
-    if (hn::AllFalse(d, hn::Le(b.signed_y, set(curve.to)))) continue;
-    h = hn::IfThenElse(from, hn::Add(b.height, curve_value(curve, b.signed_y)), h);
+  const Vec from = set(curve.from), to = set(curve.to);
+  float* const first = task.heights;
+  for (int i = 0; i < list.count; ++i) {
+    const std::int32_t at = list.at[static_cast<std::size_t>(i)];
+    const Spot spot(at);
+    float* heights = first + at * kLanes;
+    const Vec x = hn::Iota(d, static_cast<float>(spot.cell));
+    const Beside b = path.settled(spot.row, x, columns.at(spot));
+    const Vec h = hn::Add(b.height, curve_value<kRooted>(curve, b.signed_y));
+    const Mask here = hn::And(hn::Ge(b.signed_y, from), hn::Le(b.signed_y, to));
+    const Vec old = hn::Load(d, heights);
+    hn::Store(hn::IfThenElse(here, hn::Min(old, h), old), d, heights);
   }
-  return hn::IfThenElse(hn::Le(b.y, set(task.reach)), h, infinity());
 }
 
 template <class Path>
@@ -274,6 +285,18 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task) {
   Path path(task);
   path.list(list);
   const Columns<Path> columns(path);
+  if (task.settled) {
+    const std::int64_t cells = list.cells();
+    for (int j = 0; j < task.zones; ++j) {
+      const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
+      path.list(list, curve.from, curve.to);
+      if (curve.rooted)
+        lower_zone<true>(task, path, columns, list, curve);
+      else
+        lower_zone<false>(task, path, columns, list, curve);
+    }
+    return cells;
+  }
   const Vec length = set(task.length), reach = set(task.reach);
   for (int i = 0; i < list.count; ++i) {
     const std::int32_t at = list.at[static_cast<std::size_t>(i)];
@@ -281,21 +304,17 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task) {
     const Vec x = hn::Iota(d, static_cast<float>(spot.cell)), column = columns.at(spot);
     float* heights = task.heights + at * kLanes;
     Vec h = infinity();
-    if (task.settled) {
-      h = zone_height(task, path.settled(spot.row, x, column));
-    } else {
-      const Beside b = path.beside(spot.row, x, column);
-      Mask known = hn::Gt(b.y, reach);
-      for (int j = 0; j < task.zones; ++j) {
-        const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
-        const Mask here = hn::And(within_curve(zone.height, b.signed_y),
-                                  hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
-        if (hn::AllFalse(d, here)) continue;
-        h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.signed_y)), h);
-        known = hn::Or(known, here);
-      }
-      if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, spot.row);
+    const Beside b = path.beside(spot.row, x, column);
+    Mask known = hn::Gt(b.y, reach);
+    for (int j = 0; j < task.zones; ++j) {
+      const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
+      const Mask here = hn::And(within_curve(zone.height, b.signed_y),
+                                hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
+      if (hn::AllFalse(d, here)) continue;
+      h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.signed_y)), h);
+      known = hn::Or(known, here);
     }
+    if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, spot.row);
     hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
   }
   return list.cells();
