@@ -55,6 +55,7 @@ struct CellTask {
   /// Far circles: rho - radius as a polynomial in (rho^2 - radius^2 - excess_middle) * excess_scale.
   float excess_middle = 0, excess_scale = 0;
   std::array<float, 5> far{};
+  std::int32_t far_degree = 4;  ///< 2, 3 or 4; what is beyond is 0
 };
 
 /// A kind of place behind the foot at which a climbing bit may cut lowest: the outer end of a profile piece

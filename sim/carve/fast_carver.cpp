@@ -85,21 +85,34 @@ class FastCarver::Place {
     task.excess = static_cast<float>(excess);
     double least = 0, most = 0;
     distances(arc.centre, least, most);
-    // sqrt over [least^2, most^2] by a polynomial of degree 4: its error is 0.027/16 (half-width/middle)^5.
+    // sqrt over [least^2, most^2] by the polynomial of lowest degree that is near enough. Through Chebyshev's
+    // points its error is the next derivative's term, half2 for the variable, over 2^degree.
     const double middle2 = 0.5 * (least * least + most * most), half2 = 0.5 * (most * most - least * least);
-    if (std::pow(half2 / middle2, 5) * std::sqrt(middle2) * 0.0017 > 2e-6) return;
+    const double share = half2 / middle2, scale = std::sqrt(middle2);
+    const auto near = [&](double factor, int power) {
+      return factor * std::pow(share, power) * scale <= 2e-6;
+    };
+    if (near(1.0 / 64, 3))
+      set_far<2>(task, arc.radius, middle2, half2);
+    else if (near(5.0 / 1024, 4))
+      set_far<3>(task, arc.radius, middle2, half2);
+    else if (near(7.0 / 4096, 5))
+      set_far<4>(task, arc.radius, middle2, half2);
+  }
+  template <std::size_t kDegree>
+  static void set_far(CellTask& task, double radius, double middle2, double half2) {
     task.path = CellTask::Path::far_ring;
-    task.excess_middle = static_cast<float>(middle2 - arc.radius * arc.radius);
+    task.far_degree = static_cast<std::int32_t>(kDegree);
+    task.excess_middle = static_cast<float>(middle2 - radius * radius);
     task.excess_scale = static_cast<float>(1 / half2);
-    constexpr std::array<double, 5> kChebyshev{-0.95105651629515357, -0.58778525229247313, 0,
-                                               0.58778525229247313, 0.95105651629515357};
-    std::array<double, 5> v;
-    for (std::size_t k = 0; k < 5; ++k) {
-      const double square = middle2 + half2 * kChebyshev[k];
-      v[k] = (square - arc.radius * arc.radius) / (std::sqrt(square) + arc.radius);
+    std::array<double, kDegree + 1> t, v;
+    for (std::size_t k = 0; k <= kDegree; ++k) {
+      t[k] = -std::cos((static_cast<double>(k) + 0.5) * std::numbers::pi / (kDegree + 1));
+      const double square = middle2 + half2 * t[k];
+      v[k] = (square - radius * radius) / (std::sqrt(square) + radius);
     }
-    const std::array<double, 5> c = polynomial_through(kChebyshev, v);
-    for (std::size_t k = 0; k < 5; ++k) task.far[k] = static_cast<float>(c[k]);
+    const std::array<double, kDegree + 1> c = polynomial_through(t, v);
+    for (std::size_t k = 0; k <= kDegree; ++k) task.far[k] = static_cast<float>(c[k]);
   }
   /// Least and largest distance of the tile's cells from p.
   void distances(Vec2 p, double& least, double& most) const {

@@ -405,6 +405,7 @@ struct LargeRing : Circle {
 };
 
 // Where the tile is small against its distance from the centre, rho - A is nearly linear in rho^2 - A^2.
+template <int kDegree>
 struct FarRing : Circle {
   const float scale, shift;
   const std::array<float, 5> c;
@@ -425,10 +426,9 @@ struct FarRing : Circle {
   }
   HWY_INLINE Vec signed_distance(Vec column, int row) const {
     const Vec t = hn::Add(column, set(excess[static_cast<std::size_t>(row)]));
-    Vec v = hn::MulAdd(set(c[4]), t, set(c[3]));
-    v = hn::MulAdd(v, t, set(c[2]));
-    v = hn::MulAdd(v, t, set(c[1]));
-    return hn::MulAdd(v, t, set(c[0]));
+    Vec v = set(c[kDegree]);
+    for (std::size_t k = kDegree; k-- > 0;) v = hn::MulAdd(v, t, set(c[k]));
+    return v;
   }
   HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
 };

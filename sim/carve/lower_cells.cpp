@@ -131,7 +131,9 @@ std::int64_t lower_task(const CellTask& task) {
       case CellTask::Path::large_ring:
         return lower<LargeRing>(task, shape);
       case CellTask::Path::far_ring:
-        return lower<FarRing>(task, shape);
+        if (task.far_degree == 2) return lower<FarRing<2>>(task, shape);
+        if (task.far_degree == 3) return lower<FarRing<3>>(task, shape);
+        return lower<FarRing<4>>(task, shape);
       case CellTask::Path::disc:
         return lower<Disc>(task, shape);
     }

@@ -327,7 +327,7 @@ std::int64_t climb_task(const ClimbTask& task) {
     case CellTask::Path::large_ring:
       return climb<CircularClimb<LargeRing>>(task);
     case CellTask::Path::far_ring:
-      return climb<CircularClimb<FarRing>>(task);
+      return climb<CircularClimb<FarRing<4>>>(task);
     default:
       return climb<StraightClimb>(task);
   }
