@@ -276,7 +276,8 @@ std::vector<TopMark> worst_marks(const Job& job, const Measures& measures) {
   std::vector<std::pair<double, TopMark>> ranked;
   for (const EdgeMeasures& edge : measures.edges) {
     const Operation& operation = job.operations[edge.operation];
-    const Standard standard{job.wishes, wanted_form(job, operation), job.stock};
+    const WantedForm wanted = wanted_form(operation, job.bits[operation.bit]);
+    const Standard standard{job.wishes, wanted, job.stock};
     const auto worst = shown_station(edge, standard);
     if (!worst) continue;
     const Station& station = edge.stations[*worst];

@@ -13,10 +13,6 @@ namespace ovolo::render {
 double Standard::face_break() const { return wishes.face_break + own_face_break(wanted); }
 double Standard::wall_break() const { return wishes.wall_break + own_wall_break(wanted); }
 
-const WantedForm& wanted_form(const Job& job, const Operation& operation) {
-  return operation.wanted ? *operation.wanted : job.bits[operation.bit].wanted;
-}
-
 Standing standing(const SectionMeasures& m, const Standard& standard) {
   constexpr double kShows = 1e-3;       // mm of a layer; less does not show
   constexpr double kShowsAsMuch = 0.1;  // mm of a hidden layer that weigh as much as reaching another wish

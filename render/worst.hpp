@@ -18,9 +18,6 @@ struct Standard {
   double wall_break() const;
 };
 
-/// The wanted form of an operation: its own, else its bit's.
-const WantedForm& wanted_form(const Job& job, const Operation& operation);
-
 /// How a section stands to the wishes.
 struct Standing {
   double ratio = 0;  ///< the largest of measure / wish; over 1 is beyond a wish

@@ -11,19 +11,23 @@
 #include "io/drawing/drawing.hpp"
 #include "io/drawing/svg_path.hpp"
 #include "io/drawing/svg_positions.hpp"
+#include "io/drawing/svg_style.hpp"
 #include "io/drawing/svg_values.hpp"
 
 namespace ovolo::io {
 namespace {
 
-constexpr int kDeepest = 200;                 // nested elements
+constexpr int kDeepest = 200;                // nested elements
 constexpr std::size_t kMostVisits = 200000;  // elements drawn, clones counted each time
-constexpr double kMmPerPx = 25.4 / 96;        // CSS: 96 px to the inch
+constexpr double kMmPerPx = 25.4 / 96;       // CSS: 96 px to the inch
+constexpr const char* kGeometry =
+    "its geometry is given by CSS, which is not read: give it by the shape's own attributes";
 
-/// What lies inside a viewport: the map from user units to mm, and what 100 % is.
+/// What lies inside a viewport: the map from user units to mm, what 100 % is, and whether it is seen.
 struct Frame {
   Affine map;
   double width = 0, height = 0;
+  bool visible = true;
 };
 
 class SvgReader {
@@ -46,6 +50,8 @@ class SvgReader {
     if (choice_.id && choice_.layer) fail(root, "choose by id or by layer, not by both");
     const Frame frame = page(root);
     index(root);
+    if (sheet_.left_out() > 0)
+      notes_.push_back(fmt::format("left out: {} rule(s) of CSS that begin with @", sheet_.left_out()));
     if (choice_.id)
       by_id(root, frame);
     else if (choice_.layer)
@@ -108,14 +114,14 @@ class SvgReader {
     }
   }
 
-  Frame inside_view_box(pugi::xml_node node, const Affine& outer, double width, double height) const {
+  Frame inside_view_box(pugi::xml_node node, const Frame& outer, double width, double height) const {
     const pugi::xml_attribute box = node.attribute("viewBox");
-    if (!box) return {outer, width, height};
+    if (!box) return {outer.map, width, height, outer.visible};
     try {
       const ViewBox v = parse_view_box(box.value());
       try {
-        return {outer * fit_view_box(v, width, height, node.attribute("preserveAspectRatio").value()),
-                v.width, v.height};
+        return {outer.map * fit_view_box(v, width, height, node.attribute("preserveAspectRatio").value()),
+                v.width, v.height, outer.visible};
       } catch (const ScanError& e) {
         fail(node, "preserveAspectRatio", e.offset, e.what());
       }
@@ -156,7 +162,7 @@ class SvgReader {
            "(\"400mm\") or a viewBox");
     notes_.push_back(fmt::format("page {:.6g} x {:.6g} mm", width * kMmPerPx, height * kMmPerPx));
     const Affine turn{kMmPerPx, 0, 0, -kMmPerPx, 0, height * kMmPerPx};
-    return inside_view_box(root, turn, width, height);
+    return inside_view_box(root, {turn, width, height, true}, width, height);
   }
 
   void index(pugi::xml_node root) {
@@ -164,6 +170,7 @@ class SvgReader {
     while (node) {
       const pugi::xml_attribute id = node.attribute("id");
       if (id) ids_.emplace(id.value(), node);
+      if (local(node) == "style") style_sheet(node);
       // Onwards in document order without recursion.
       if (node.first_child()) {
         node = node.first_child();
@@ -174,12 +181,56 @@ class SvgReader {
     }
   }
 
-  Affine own_transform(pugi::xml_node node) const {
+  void style_sheet(pugi::xml_node node) {
+    const std::string_view type = node.attribute("type").value();
+    if (!type.empty() && type != "text/css") return;
+    for (const pugi::xml_node text : node.children()) {
+      if (text.type() != pugi::node_pcdata && text.type() != pugi::node_cdata) continue;
+      try {
+        sheet_.add(text.value(), offset(text.offset_debug()));
+      } catch (const ScanError& e) {
+        throw DrawingError(positions_.at(e.offset), e.what());
+      }
+    }
+  }
+
+  /// What CSS says of an element, in its own style or in the rules for it; worked out once for all its
+  /// clones.
+  const std::vector<Declaration>& styles(pugi::xml_node node) const {
+    const auto [it, fresh] = styles_.try_emplace(node.hash_value());
+    if (!fresh) return it->second;
+    std::vector<Declaration>& out = it->second;
+    out = sheet_.declared({local(node), node.attribute("id").value(), node.attribute("class").value()});
     const std::string_view style = node.attribute("style").value();
-    for (const char* word : {"transform:", "transform :", "transform-origin"})
-      if (style.find(word) != std::string_view::npos)
-        fail(node, "style", style.find(word),
-             "CSS transforms are not read: apply it in the drawing program, or use the transform attribute");
+    if (style.empty()) return out;
+    for (Declaration& own : declarations(style, positions_.attribute(offset(node.offset_debug()), "style"))) {
+      const auto rule =
+          std::find_if(out.begin(), out.end(), [&](const Declaration& d) { return d.name == own.name; });
+      if (rule == out.end())
+        out.push_back(std::move(own));
+      else if (own.important || !rule->important)
+        *rule = std::move(own);
+    }
+    return out;
+  }
+
+  const Declaration* css(pugi::xml_node node, std::string_view property) const {
+    for (const Declaration& d : styles(node))
+      if (d.name == property) return &d;
+    return nullptr;
+  }
+
+  /// Transforms and geometry given by CSS are not read: said, never passed over.
+  void refuse_css(pugi::xml_node node, bool (*concerned)(std::string_view), const std::string& what) const {
+    for (const Declaration& d : styles(node))
+      if (concerned(d.name) && d.value != "none" && d.value != "auto")
+        throw DrawingError(positions_.at(d.at), fmt::format("style of {}: {}", called(node), what));
+  }
+
+  Affine own_transform(pugi::xml_node node) const {
+    refuse_css(
+        node, places_shapes,
+        "CSS transforms are not read: apply it in the drawing program, or use the transform attribute");
     if (node.attribute("transform-origin"))
       fail(node, "transform-origin", 0, "it is not read: apply the transform in the drawing program");
     const pugi::xml_attribute a = node.attribute("transform");
@@ -191,12 +242,17 @@ class SvgReader {
     }
   }
 
-  static bool hidden(pugi::xml_node node) {
-    if (std::string_view(node.attribute("display").value()) == "none") return true;
-    std::string style = node.attribute("style").value();
-    style.erase(std::remove(style.begin(), style.end(), ' '), style.end());
-    const std::size_t at = style.find("display:none");
-    return at != std::string::npos && (at == 0 || style[at - 1] == ';');
+  bool hidden(pugi::xml_node node) const {
+    const Declaration* d = css(node, "display");
+    return d ? d->value == "none" : std::string_view(node.attribute("display").value()) == "none";
+  }
+
+  /// Whether an element is seen, its own word going before what it inherits.
+  bool visible(pugi::xml_node node, bool inherited) const {
+    const Declaration* d = css(node, "visibility");
+    const std::string_view value = d ? std::string_view(d->value) : node.attribute("visibility").value();
+    if (value == "hidden" || value == "collapse") return false;
+    return value == "visible" || inherited;
   }
 
   /// The frame inside `node`'s parent, from the page down.
@@ -213,14 +269,27 @@ class SvgReader {
     return frame;
   }
 
-  /// The frame inside a container: its transform, and a nested <svg>'s own viewport.
-  Frame enter(pugi::xml_node node, Frame frame) const {
+  /// The frame inside a container: its transform, and the viewport of a nested <svg> or a cloned <symbol>,
+  /// whose size the clone may give.
+  Frame enter(pugi::xml_node node, Frame frame, pugi::xml_node clone = {}) const {
     frame.map = frame.map * own_transform(node);
-    if (local(node) == "svg") {
+    frame.visible = visible(node, frame.visible);
+    if (local(node) == "svg" || local(node) == "symbol") {
+      refuse_css(node, sizes_shapes, kGeometry);
+      for (const char* name : {"refX", "refY"})
+        if (node.attribute(name))
+          fail(node, name, 0, "it is not read: unlink the clone in the drawing program");
+      const auto size = [&](const char* name, double whole) {
+        const pugi::xml_node from = clone.attribute(name) ? clone : node;
+        const bool fill = std::string_view(from.attribute(name).value()) == "auto";
+        const double v = fill ? whole : length(from, name, whole, whole);
+        if (v < 0) fail(from, name, 0, "a size cannot be negative");
+        return v;
+      };
       const double x = length(node, "x", frame.width), y = length(node, "y", frame.height);
-      const double w = length(node, "width", frame.width, frame.width);
-      const double h = length(node, "height", frame.height, frame.height);
-      return inside_view_box(node, frame.map * Affine::translation(x, y), w, h);
+      const double w = size("width", frame.width), h = size("height", frame.height);
+      frame.map = frame.map * Affine::translation(x, y);
+      return inside_view_box(node, frame, w, h);
     }
     return frame;
   }
@@ -297,11 +366,18 @@ class SvgReader {
     }
     if (name == "g" || name == "a" || name == "svg") {
       clipped(node);
-      children(node, enter(node, outer), depth);
+      Frame frame = enter(node, outer);
+      frame.visible = frame.visible || chosen;
+      children(node, frame, depth);
     } else if (name == "use") {
       clone(node, outer, depth);
     } else if (drawable(name)) {
+      if (!chosen && !visible(node, outer.visible)) {
+        ++left_out_["hidden element(s)"];
+        return;
+      }
       clipped(node);
+      refuse_css(node, sizes_shapes, kGeometry);
       Frame frame = outer;
       frame.map = frame.map * own_transform(node);
       try {
@@ -330,13 +406,20 @@ class SvgReader {
     const auto it = ids_.find(std::string(link.substr(1)));
     if (it == ids_.end()) fail(node, fmt::format("the <use> names '{}', which is not in the drawing", link));
     const std::string_view name = local(it->second);
-    if (!drawable(name) && name != "g" && name != "a" && name != "use")
-      fail(node, fmt::format("the <use> clones a <{}>: unlink the clone in the drawing program",
-                             it->second.name()));
+    const bool viewport = name == "symbol" || name == "svg";
+    if (!drawable(name) && name != "g" && name != "a" && name != "use" && !viewport)
+      fail(node, fmt::format("the <use> clones a <{}>, which draws no lines", it->second.name()));
+    refuse_css(node, sizes_shapes, kGeometry);
     Frame frame = outer;
     frame.map = frame.map * own_transform(node) *
                 Affine::translation(length(node, "x", outer.width), length(node, "y", outer.height));
-    element(it->second, frame, depth + 1, false);
+    frame.visible = visible(node, outer.visible);
+    if (viewport && !hidden(it->second))
+      children(it->second, enter(it->second, frame, node), depth + 1);
+    else if (viewport)
+      ++left_out_["hidden element(s)"];
+    else
+      element(it->second, frame, depth + 1, false);
   }
 
   void shape(pugi::xml_node node, std::string_view name, const Frame& f) {
@@ -434,6 +517,8 @@ class SvgReader {
   pugi::xml_document document_;
   std::string_view prefix_;
   std::map<std::string, pugi::xml_node, std::less<>> ids_;
+  StyleSheet sheet_;
+  mutable std::map<std::size_t, std::vector<Declaration>> styles_;  // by element
   std::map<std::string, int> left_out_;
   std::vector<std::string> notes_;
   std::size_t visits_ = 0;

@@ -5,6 +5,7 @@
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
+#include "io/report/used_bits.hpp"
 #include "io/version.hpp"
 #include "sim/stock/stock_kind.hpp"
 
@@ -159,7 +160,10 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
 std::string report_json(const ReportInput& in) {
   const Job& job = *in.job;
   Json bits = Json::object();
-  for (const Bit& bit : job.bits) bits[bit.id] = bit_json(bit);
+  for (std::size_t i = 0; i < job.bits.size(); ++i) {
+    Json& bit = bits[job.bits[i].id] = bit_json(job.bits[i]);
+    bit["used"] = used(job, i);
+  }
   Json edges = Json::array();
   for (const EdgeMeasures& e : in.measures->edges) edges.push_back(edge_json(job, e));
   Json layers = Json::array();

@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cmath>
 #include <numbers>
 
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
+#include "io/report/used_bits.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
@@ -156,14 +156,6 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
          '\n';
 }
 
-/// Is the bit in some operation? A bits file holds the whole drawer.
-bool used(const Job& job, std::uint32_t bit) {
-  return std::any_of(job.operations.begin(), job.operations.end(), [&](const Operation& op) {
-    return op.bit == bit || std::any_of(op.program.begin(), op.program.end(),
-                                        [&](const ProgramMotion& m) { return m.bit == bit; });
-  });
-}
-
 }  // namespace
 
 std::string report_text(const ReportInput& in) {
@@ -179,7 +171,7 @@ std::string report_text(const ReportInput& in) {
   out += '\n';
   for (std::size_t i = 0; i < job.bits.size(); ++i) {
     const Bit& b = job.bits[i];
-    if (!used(job, static_cast<std::uint32_t>(i))) continue;
+    if (!used(job, i)) continue;
     const double cutting = 2 * b.profile.cutting_radius(), flat = 2 * b.profile.tip_flat_radius();
     out += fmt::format("bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in)", b.id, b.form, cutting,
                        cutting / 25.4);

@@ -34,6 +34,7 @@ ShopRates read_shop(const Node& node, const Job& job, Reading& reading);
 int parts_of(const Job& job);
 /// The rates in a file that `sand calibrate` wrote. Throws SceneError.
 SandRates read_sand_rates(const std::filesystem::path& path);
+SandRates parse_sand_rates(std::string_view text, const std::string& name);
 /// `errors` comes in with what holds where the table says nothing.
 SettingErrors read_errors(const Node& node, SettingErrors errors, Reading& reading);
 /// Refers to the job's stock and operations.

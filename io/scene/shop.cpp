@@ -184,9 +184,12 @@ int parts_of(const Job& job) {
 }
 
 SandRates read_sand_rates(const std::filesystem::path& path) {
-  const std::string name = path.string();
-  const Node root = parse_toml(read_file(path), name);
-  Reading reading(name, path.parent_path());
+  return parse_sand_rates(read_file(path), path.string());
+}
+
+SandRates parse_sand_rates(std::string_view text, const std::string& name) {
+  const Node root = parse_toml(text, name);
+  Reading reading(name, {});
   Table file(root, "the rates file", reading);
   SandRates rates;
   if (const Node* node = file.table("rates", "a table [rates] with handling and per_mm3", Need::yes)) {

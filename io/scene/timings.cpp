@@ -34,9 +34,12 @@ TimedPart read_part(const Node& node, std::size_t number, Reading& reading) {
 }  // namespace
 
 Timings read_timings(const std::filesystem::path& path) {
-  const std::string name = path.string();
-  const Node root = parse_toml(read_file(path), name);
-  Reading reading(name, path.parent_path());
+  return parse_timings(read_file(path), path.string(), path.parent_path());
+}
+
+Timings parse_timings(std::string_view text, const std::string& name, const std::filesystem::path& folder) {
+  const Node root = parse_toml(text, name);
+  Reading reading(name, folder);
   Table file(root, "the timings", reading);
   Timings timings;
   timings.source = reading.source(file.place());

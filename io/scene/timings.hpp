@@ -2,6 +2,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "io/error.hpp"
@@ -29,6 +30,8 @@ struct Timings {
 
 /// Throws SceneError with everything that is wrong.
 Timings read_timings(const std::filesystem::path& path);
+/// The same for a text; scenes that it names are looked for from `folder`.
+Timings parse_timings(std::string_view text, const std::string& name, const std::filesystem::path& folder);
 
 /// A rates file for `rates` of [sanding]: the fitted rates with their ranges, and the timings they came from.
 std::string rates_file(const SandFit& fit, const std::vector<SandTiming>& timings, const std::string& date);

@@ -230,6 +230,85 @@ TEST_CASE("SVG: groups, clones and what has no outline") {
   CHECK_THROWS_WITH(contour_of("<path id='b' d='M0 0H10V10Z'/>", id("a")), Catch::Contains("there are: b"));
 }
 
+TEST_CASE("SVG: symbols stand where their clones put them") {
+  // Derived: a view box of 20 in a viewport of 40 doubles; the box's corner (-10, -10) lies on the clone's
+  // (x, y).
+  const std::string symbol =
+      "<symbol id='s' viewBox='-10 -10 20 20'><rect x='-5' y='-5' width='10' height='10'/></symbol>";
+  const DrawnContour sized = contour_of(symbol + "<use href='#s' x='10' y='20' width='40' height='40'/>");
+  CHECK(sized.contour.signed_area() == Approx(400));
+  CHECK(sized.contour.box().lo.x == Approx(20));
+  CHECK(sized.contour.box().hi.y == Approx(100 - 30));
+  // Without a size of the clone the symbol's own holds, and without both the whole viewport.
+  const std::string own =
+      "<symbol id='s' width='40' height='20' viewBox='0 0 20 20'><circle r='5' cx='10' cy='10'/></symbol>";
+  const DrawnContour middle = contour_of(own + "<use href='#s' transform='translate(3 4)'/>");
+  CHECK(middle.contour.segments()[0].radius == Approx(5));
+  CHECK(distance(middle.contour.segments()[0].centre, Vec2{3 + 20, 100 - 14}) < 1e-9);
+  const std::string plain = "<defs><symbol id='s'><rect width='50%' height='5'/></symbol></defs>";
+  CHECK(contour_of(plain + "<use href='#s' x='2'/>").contour.box().hi.x == Approx(2 + 100 / 2));
+  // Cloned drawings within the drawing, by the older form of the link.
+  CHECK(contour_of(
+            "<defs><svg id='n' width='10' height='10' viewBox='0 0 100 100'><rect width='50' height='50'/>"
+            "</svg></defs><use xlink:href='#n' width='20' height='20'/>")
+            .contour.signed_area() == Approx(100));
+  CHECK_THROWS_WITH(contour_of("<symbol id='s'><use href='#s'/></symbol><use href='#s'/>"),
+                    Catch::Contains("hold itself"));
+  CHECK_THROWS_WITH(contour_of("<symbol id='s' refX='5'><circle r='5'/></symbol><use href='#s'/>"),
+                    Catch::Contains("refX") && Catch::Contains("unlink the clone"));
+  CHECK_THROWS_WITH(contour_of("<symbol id='s'><circle id='c' r='5'/></symbol>", id("c")),
+                    Catch::Contains("no place on the page"));
+}
+
+TEST_CASE("SVG: what style sheets hide is left out, what they move is refused") {
+  const std::string seen = "<rect class='a b' id='r' x='40' y='40' width='20' height='20'/>";
+  const auto hides = [&](const std::string& css, const std::string& attributes = "class='x off'") {
+    const std::string other = "<circle id='c' " + attributes + " r='4' cx='10' cy='10'/>";
+    const DrawnContour drawn = contour_of("<style>" + css + "</style>" + seen + other, [] {
+      DrawingChoice c;
+      c.near = Vec2{10, 90};
+      return c;
+    }());
+    const bool gone = drawn.contour.signed_area() == Approx(400);
+    CHECK(gone == noted(drawn.notes, "hidden element(s)"));
+    return gone;
+  };
+  for (const std::string css :
+       {".off{display:none}", "/* a */ .off /* b */ { stroke: red; DISPLAY : none ; }", "#c,.z{display:none}",
+        "circle{display:none}", "circle.off.x{visibility:hidden}", ".off{display:none!important}",
+        "@media print { .x { display: inline } } .off { display: none }", "<![CDATA[ .off{display:none} ]]>",
+        "circle{display:inline} .off{display:none} *{display:inline}",
+        ".off{display:inline}.x{display:none}"}) {
+    CAPTURE(css);
+    CHECK(hides(css));
+  }
+  for (const std::string css : {".of{display:none}", ".off{display:none}#c{display:inline}",
+                                ".off{display:inline!important}#c{display:none}", "rect.off{display:none}",
+                                ".off{fill:none}", "@media print{.off{display:none}}"}) {
+    CAPTURE(css);
+    CHECK_FALSE(hides(css));
+  }
+  CHECK_FALSE(hides(".off{display:none}", "class='off' style='display:inline'"));
+  CHECK(hides(".off{display:none!important}", "class='off' style='display:inline'"));
+  CHECK(hides("", "visibility='hidden'"));
+  CHECK(noted(contour_of("<style>@import url(x.css);</style>" + seen).notes, "begin with @"));
+  // Hidden with its group, seen again by its own word.
+  const std::string group = "<g visibility='hidden'><circle r='4' cx='10' cy='10'/>";
+  CHECK(contour_of(group + "<rect visibility='visible' width='3' height='3'/></g>").contour.signed_area() ==
+        Approx(9));
+  // Painting is nobody's business, nor the case of letters.
+  CHECK(contour_of("<path style='text-transform:none;transform:none' d='M0 0H10V10Z'/>").contour.length() >
+        30);
+  CHECK(contour_of("<style>g > path:hover { fill: red }</style>" + seen).contour.length() == Approx(80));
+
+  CHECK_THROWS_WITH(contour_of("<style>.a{transform:rotate(4deg)}</style>" + seen),
+                    Catch::Contains("CSS transforms are not read"));
+  CHECK_THROWS_WITH(contour_of("<style>rect{width:4px}</style>" + seen),
+                    Catch::Contains("given by CSS") && Catch::Contains("own attributes"));
+  CHECK_THROWS_WITH(contour_of("<style>g > .a { display: none }</style>" + seen),
+                    Catch::Contains("a rule for 'g > .a'") && Catch::Contains("on the elements themselves"));
+}
+
 TEST_CASE("SVG: loose pieces are joined, gaps and crossings told with their place") {
   const std::string slot =
       "<line x1='10.004' y1='10' x2='60' y2='10'/><path d='M60 30 A10 10 0 0 0 60 10'/>"

@@ -1,5 +1,8 @@
 #include "io/drawing/write.hpp"
 
+#include <2geom/path-sink.h>
+#include <2geom/pathvector.h>
+#include <2geom/svg-path-parser.h>
 #include <dxflib/dl_creationadapter.h>
 #include <dxflib/dl_dxf.h>
 
@@ -11,6 +14,7 @@
 #include "io/drawing/drawing.hpp"
 #include "io/drawing/half_profile.hpp"
 #include "sim/bit/forms.hpp"
+#include "sim/geometry/offset.hpp"
 
 using namespace ovolo;
 using namespace ovolo::io;
@@ -81,8 +85,8 @@ namespace {
 
 struct Reader : DL_CreationAdapter {
   std::vector<DL_VertexData> vertices;
-  int closed = 0;
-  void addPolyline(const DL_PolylineData& p) override { closed += p.flags & 1; }
+  unsigned closed = 0;
+  void addPolyline(const DL_PolylineData& p) override { closed += static_cast<unsigned>(p.flags) & 1u; }
   void addVertex(const DL_VertexData& v) override { vertices.push_back(v); }
 };
 
@@ -104,4 +108,40 @@ TEST_CASE("what is written is read by dxflib, and the SVG by an XML parser") {
   const pugi::xml_node path = document.child("svg").child("g").child("path");
   CHECK(std::string(path.attribute("id").value()) == "rim_of_sign");
   CHECK(std::string(document.child("svg").attribute("width").value()) == "355mm");
+}
+
+TEST_CASE("offset contours and half profiles are the same to 2Geom and dxflib") {
+  // Derived: a rectangle with round corners offset by 0.4 keeps its sides, its corners grow; Steiner's P + 2
+  // pi r.
+  const Contour rim = Contour::rectangle({200, 125}, {300, 180}, 15);
+  const std::vector<Contour> axis = offset_outward(rim, 0.4);
+  REQUIRE(axis.size() == 1);
+  CHECK(axis[0].length() == Approx(rim.length() + 0.8 * kPi));
+  const Profile bit = point_roundover(
+      derive_roundover({.radius = 5, .working_depth = 3.62, .tip_flat = {}, .cutting_diameter = {}}), 8);
+  const Vec2 top = bit.chain().back().b;  // the drawing goes back to the axis and down along it
+  double half = top.x + top.y;
+  for (const Segment& s : bit.chain()) half += s.length();
+  const std::pair<DrawnLine, double> lines[] = {{line_of(axis[0], "axis"), axis[0].length()},
+                                                {line_of(bit, "bit"), half}};
+  for (const auto& [line, length] : lines) {
+    pugi::xml_document document;
+    REQUIRE(document.load_string(write_svg({line}).c_str()));
+    double theirs = 0;
+    const std::string data = document.child("svg").child("g").child("path").attribute("d").value();
+    for (const Geom::Path& path : Geom::parse_svg_path(data.c_str()))
+      for (const Geom::Curve& curve : path) theirs += curve.length(1e-6);
+    CHECK(theirs == Approx(length).epsilon(1e-6));
+    Reader reader;
+    std::stringstream in(write_dxf({line}));
+    REQUIRE(DL_Dxf().in(in, &reader));
+    REQUIRE(reader.vertices.size() > 2);
+    double pieces = 0;
+    for (std::size_t i = 0; i + 1 - reader.closed < reader.vertices.size(); ++i) {
+      const DL_VertexData &a = reader.vertices[i], &b = reader.vertices[(i + 1) % reader.vertices.size()];
+      const double chord = std::hypot(b.x - a.x, b.y - a.y), angle = 4 * std::atan(std::abs(a.bulge));
+      pieces += angle > 0 ? chord / (2 * std::sin(angle / 2)) * angle : chord;
+    }
+    CHECK(pieces == Approx(length).epsilon(1e-6));
+  }
 }
