@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <functional>
 
 #include "io/cli/picture_files.hpp"
 #include "render/pictures.hpp"
@@ -10,9 +11,16 @@
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
+#include "sim/parallel.hpp"
 
 namespace ovolo::cli {
 namespace {
+
+// A picture still to be drawn: what does not depend on another is drawn at the same time.
+struct Picture {
+  std::string name;
+  std::function<std::string()> png;
+};
 
 class EdgePictures {
  public:
@@ -25,22 +33,21 @@ class EdgePictures {
         out_(out),
         stem_(std::move(stem)) {}
 
-  void section(const Station& station, const char* which) const {
+  std::vector<Picture> pictures;  // what has been asked for
+
+  void section(const Station& station, const char* which) {
     const Section section = seen(station);
     const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}",
                                           which, station.s, station.point.x, station.point.y, lying());
     SectionMeasures measures = station.measures;
     if (from_below()) std::reverse(measures.exposure.begin(), measures.exposure.end());
-    save_drawing(
-        out_, fmt::format("{}-section-{}", stem_, which),
-        render::draw_section({section, measures, stock_, wanted_, op_.name, place, scene_.job.wishes}));
+    drawing(fmt::format("{}-section-{}", stem_, which),
+            render::draw_section({section, measures, stock_, wanted_, op_.name, place, scene_.job.wishes}));
   }
 
-  void along() const {
-    save_drawing(out_, stem_ + "-along", render::draw_along({edge_, standard(), op_.name}));
-  }
+  void along() { drawing(stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
 
-  void marks(const EdgeFinish& finish) const {
+  void marks(const EdgeFinish& finish) {
     if (finish.marks.tallest <= 0) return;
     const auto at = std::min_element(
         edge_.stations.begin(), edge_.stations.end(), [&](const Station& a, const Station& b) {
@@ -49,12 +56,22 @@ class EdgePictures {
     const Section section = seen(*at);
     const std::string place = fmt::format("{:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}", at->s,
                                           at->point.x, at->point.y, lying());
-    save_drawing(out_, stem_ + "-marks",
-                 render::draw_marks(
-                     {section, stock_, finish.marks, scene_.job.shop.sand_limits.feel, op_.name, place}));
+    drawing(stem_ + "-marks", render::draw_marks({section, stock_, finish.marks,
+                                                  scene_.job.shop.sand_limits.feel, op_.name, place}));
   }
 
-  std::string close_up(const Station& station) const {
+  void close_up(const Station& station) {
+    pictures.push_back({stem_ + "-close-up.png", [this, &station] { return close_up_png(station); }});
+  }
+
+  render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
+
+ private:
+  void drawing(const std::string& name, std::string svg) {
+    out_.write(name + ".svg", svg);
+    pictures.push_back({name + ".png", [svg = std::move(svg)] { return drawing_png(svg); }});
+  }
+  std::string close_up_png(const Station& station) const {
     const Contour contour =
         scene_.job.contours[static_cast<std::size_t>(op_.contour)].contour.translated(edge_.copies.front());
     const render::CloseUpView view = render::close_up_view(station, wanted_, scene_.job.stock);
@@ -62,16 +79,9 @@ class EdgePictures {
     options.cell = render::close_up_cell(view);
     options.window = render::close_up_window(view, scene_.job.stock);
     const Heightfield field = carve(scene_.job, scene_.plan, scene_.index, options);
-    const render::Image image = render::draw_close_up(
-        {field, scene_.job.stock, contour, op_.keep, view, op_.name, &station.measures, true});
-    std::string png = render::encode_png(image);
-    out_.write(stem_ + "-close-up.png", png);
-    return png;
+    return render::encode_png(render::draw_close_up(
+        {field, scene_.job.stock, contour, op_.keep, view, op_.name, &station.measures, true}));
   }
-
-  render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
-
- private:
   // What is moulded on the lower face alone is drawn with that face up.
   bool from_below() const { return edge_.face == Face::bottom && !edge_.other; }
   const char* lying() const { return from_below() ? "; lower face up" : ""; }
@@ -105,27 +115,29 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
 void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
                    const Heightfield* field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
                    Progress* progress) {
-  const double steps = 5 * static_cast<double>(measures.edges.size()) + 1;
+  const double steps = static_cast<double>(measures.edges.size()) + 1;
   double done = 0;
   const auto step = [&] {
     if (progress) progress->report("drawing", done++ / steps);
   };
   for (std::size_t i = 0; i < measures.edges.size(); ++i) {
+    step();
     const EdgeMeasures& edge = measures.edges[i];
-    const EdgePictures pictures(
+    EdgePictures edge_pictures(
         scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
-    step();
-    if (field && views[i].station) views[i].close_up = pictures.close_up(edge.stations[*views[i].station]);
-    step();
-    const auto worst = render::worst_station(edge, pictures.standard());
-    if (worst) pictures.section(edge.stations[*worst], "worst");
-    step();
-    const auto typical = render::typical_station(edge, pictures.standard());
-    if (typical) pictures.section(edge.stations[*typical], "typical");
-    step();
-    pictures.along();
-    step();
-    pictures.marks(shop.edges[i]);
+    const bool close_up = field && views[i].station;
+    if (close_up) edge_pictures.close_up(edge.stations[*views[i].station]);
+    const auto worst = render::worst_station(edge, edge_pictures.standard());
+    if (worst) edge_pictures.section(edge.stations[*worst], "worst");
+    const auto typical = render::typical_station(edge, edge_pictures.standard());
+    if (typical) edge_pictures.section(edge.stations[*typical], "typical");
+    edge_pictures.along();
+    edge_pictures.marks(shop.edges[i]);
+    const std::vector<Picture>& pictures = edge_pictures.pictures;
+    std::vector<std::string> png(pictures.size());
+    parallel_for(pictures.size(), [&](std::size_t k) { png[k] = pictures[k].png(); });
+    for (std::size_t k = 0; k < png.size(); ++k) out.write(pictures[k].name, png[k]);
+    if (close_up) views[i].close_up = std::move(png.front());
   }
   step();
   if (!field) return;
