@@ -378,9 +378,8 @@ class Sheet {
     } else {
       note("No setting meets every wish", true, kOrange);
       for (const Conflict& c : d.conflicts) {
-        std::string text;
-        for (const Wish w : c.wishes) text += (text.empty() ? "" : ", ") + std::string(name_of(w));
-        note("in conflict: " + text);
+        note(c.wishes.size() == 1 ? "cannot be met:" : "cannot be met together:");
+        for (const Wish w : c.wishes) note(std::string("\u2013 ") + name_of(w));
       }
     }
     note_y_ += 14;
@@ -415,9 +414,10 @@ class Sheet {
           fmt::format("the scene\u2019s own setting: {}", percent(1 - d.failure_now)));
     } else {
       note_y_ += 4;
-      note(fmt::format("The scene\u2019s own setting ({:.3f} deep, {:.3f}", map_.depth_now, map_.offset_now),
+      note("The scene\u2019s own setting is off this map:", false, kMuted);
+      note(fmt::format("depth {:.3f}, offset {:.3f} mm: {}", map_.depth_now, map_.offset_now,
+                       percent(1 - d.failure_now)),
            false, kMuted);
-      note(fmt::format("off) lies beyond this map: {}", percent(1 - d.failure_now)), false, kMuted);
     }
   }
 

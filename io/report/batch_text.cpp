@@ -56,9 +56,21 @@ std::string looks(const Job& job, const BatchResult& b) {
     out += fmt::format("  measure the first {}: when all are good, {} of batches are still bad\n",
                        *b.first_parts == 1 ? "part" : fmt::format("{} parts", *b.first_parts),
                        percent_text(b.bad_after_look));
+  if (b.bad_batches > 0 && b.first_parts != 0)
+    out += fmt::format(
+        "    why: parts of a batch share their bit and set-up, so good first parts vouch for the rest; the "
+        "fewest "
+        "that\n"
+        "    leave no more than 5 % bad, counted over {} of the {} batches drawn, whose first parts were all "
+        "good\n",
+        b.passed_look, b.batches);
   const int per_set_up = job.variation.parts_per_set_up.value_or(job.shop.rates.parts_per_sheet);
-  out += fmt::format("  and one part after each zeroing ({})\n",
-                     per_set_up == 1 ? "every part" : fmt::format("every {} parts", per_set_up));
+  if (per_set_up > 1)
+    out +=
+        fmt::format("  and one part after each zeroing, every {} parts: a set-up's error is in all of them\n",
+                    per_set_up);
+  else
+    out += "  each part is zeroed by itself here, and may be off by itself: glance at every one\n";
   if (b.metres_to_reading)
     out += fmt::format(
         "  read the bit of '{}' again after {:.0f} m of edge, about {} parts: by then wear has raised the "
@@ -78,8 +90,9 @@ std::string batch_text(const Job& job, const BatchResult& b) {
   std::string out = fmt::format("{}: batches of {} part{} ({} batches drawn, seed {})\n", job.title, b.parts,
                                 b.parts == 1 ? "" : "s", b.batches, b.seed);
   out += fmt::format(
-      "{} of parts have every edge within the wishes; 9 batches in 10 have from {:.0f} to {:.0f} %\n",
-      percent_text(b.within), 100 * b.within_low, 100 * b.within_high);
+      "{} of parts have every edge within the wishes (the draw itself leaves +-{:.1f}, with 95 %);\n"
+      "  9 batches in 10 have from {:.0f} to {:.0f} %\n",
+      percent_text(b.within), 100 * 1.96 * b.within_error, 100 * b.within_low, 100 * b.within_high);
   if (b.within_by_place.size() > 1)
     out += fmt::format("  {} in the first tenth of a batch, {} in the last\n",
                        percent_text(b.within_by_place.front()), percent_text(b.within_by_place.back()));

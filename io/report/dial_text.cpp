@@ -59,6 +59,17 @@ std::string names(const std::vector<Wish>& wishes) {
   return list_text(list);
 }
 
+// An edge in figures, for a setting that leaves a wish aside.
+std::string looks(const SectionMeasures& m) {
+  std::vector<std::string> list;
+  if (m.lip) list.push_back(fmt::format("a lip of {:.3f} mm", *m.lip));
+  if (m.face_break) list.push_back(fmt::format("a face break of {:.1f} degrees", *m.face_break * kDegrees));
+  if (m.band) list.push_back(fmt::format("a flat band of {:.3f} mm", *m.band));
+  if (m.wall_break) list.push_back(fmt::format("a wall break of {:.1f} degrees", *m.wall_break * kDegrees));
+  if (m.foot_depth) list.push_back(fmt::format("its foot {:.3f} mm deep", *m.foot_depth));
+  return list_text(list);
+}
+
 // Why the two ways along the depth are not alike; told once, where a roundover is dialled.
 const char* kUneven =
     "  Too deep leaves a lip at once, as high as the error; too shallow leaves only a break at the face, but "
@@ -81,8 +92,11 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
     for (const std::string& cure : c.cures) out += "    - " + cure + '\n';
   }
   if (!d.set_aside.empty())
-    out += fmt::format("  The setting below leaves the wish for {} aside; it is the best for the others.\n",
-                       names(d.set_aside));
+    out += fmt::format(
+        "  The setting below leaves the wish for {} aside: it is good for the others, and as near to the "
+        "round "
+        "as they allow.\n",
+        names(d.set_aside));
   out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
   out += fmt::format("   (now, at {:.3f} and {:.3f} mm: {})\n", op.depth, op.offset,
@@ -101,6 +115,10 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
       breaks += fmt::format("{}{} {}", breaks.empty() ? "" : ", ", name_of(static_cast<Wish>(i)),
                             percent_text(d.failures[static_cast<std::size_t>(i)]));
   if (!breaks.empty()) out += "  what breaks, by itself: " + breaks + '\n';
+  if (!d.set_aside.empty()) {
+    out += "  cut so, an edge has " + looks(d.measures) + '\n';
+    return;
+  }
   if (d.failure > 0.005) {
     out += fmt::format(
         "  with a third of the Z error it would be {}, with a third of the bit's reading error {}\n",

@@ -123,6 +123,7 @@ void look_at_first(const std::vector<std::vector<bool>>& good, BatchResult& out)
     const double share = passed > 0 ? bad / passed : 0;
     if (k == 0) out.bad_batches = share;
     out.bad_after_look = share;
+    out.passed_look = static_cast<int>(passed);
     if (passed > 0 && share <= kAccepted) {
       out.first_parts = k;
       return;
@@ -208,6 +209,11 @@ void sum_up(const std::vector<std::vector<bool>>& good, const Drawn& drawn, Batc
     hours.push_back(seconds / 3600);
     out.within += shares.back() / static_cast<double>(batches);
   }
+  // By batches, for their parts are not independent.
+  double squares = 0;
+  for (const double s : shares) squares += (s - out.within) * (s - out.within);
+  const double drawn_batches = static_cast<double>(batches);
+  out.within_error = std::sqrt(squares / (drawn_batches - 1) / drawn_batches);
   for (std::size_t p = 0; p < places.size(); ++p) out.within_by_place[p] /= places[p];
   const double per_batch = 3600 * static_cast<double>(batches);
   out.sanding_hours = {low / per_batch, likely / per_batch, high / per_batch};

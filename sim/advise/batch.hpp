@@ -45,6 +45,7 @@ struct BatchResult {
   std::vector<BatchEdge> edges;
   std::vector<std::string> left_out;       ///< edge operations without a form to judge
   double within = 0;                       ///< share of parts whose every edge is within the wishes
+  double within_error = 0;                 ///< its standard error from drawing only so many batches
   double within_low = 0, within_high = 0;  ///< of a batch: 5 % of batches are below, 5 % above
   std::vector<double> within_by_place;     ///< that share in the first to the last tenth of the batch
   Ranged sanding_hours;                    ///< of a batch, with the rates' range
@@ -54,11 +55,13 @@ struct BatchResult {
 
   /// How many first parts to look at: the fewest after which, all of them good, the rest of the batch is bad
   /// (one in ten or more of its parts outside the wishes) with a chance of no more than 5 %. 0: it is good
-  /// unseen.
+  /// unseen. Counted over the batches drawn, for parts of a batch share their bit and, in runs, their
+  /// set-up: were each part good or bad by itself, it would take the n of 0.9^n <= 0.05, which is 29.
   std::optional<int> first_parts;  ///< empty when even `most_looked` do not tell
   static constexpr int most_looked = 20;
   double bad_batches = 0;     ///< share of batches that are bad in that sense, unseen
   double bad_after_look = 0;  ///< and of those that pass the look
+  int passed_look = 0;        ///< batches drawn that pass it, which that share is counted over
   /// When to read a bit again: metres of edge after which wear has raised the chance of a bad edge by 0.05,
   /// and how many parts that is; empty when the whole batch wears less. The operation that asks for it first.
   std::optional<double> metres_to_reading;

@@ -9,7 +9,9 @@
 namespace ovolo {
 namespace {
 
-constexpr double kTie = 1e-4;        // chances nearer than this are equal
+constexpr double kTie = 1e-4;  // chances nearer than this are equal
+// What the other wishes give up at most so that the one set aside is missed by less than it need be.
+constexpr double kGivenUp = 0.05;
 constexpr double kHopeless = 0.999;  // a chance of failure that leaves nothing to choose by
 constexpr double kBeyond = 0.05;     // mm past the window, where the cost is shown
 
@@ -64,7 +66,7 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
     }
     at = least_failure(odds, window, set);
   }
-  at = nearest_form(edge, odds, set, at, kTie);
+  at = nearest_form(edge, odds, set, at, out.set_aside.empty() ? kTie : kGivenUp);
 
   out.depth = at.depth;
   out.offset = at.offset;

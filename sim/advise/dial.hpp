@@ -33,8 +33,9 @@ struct DialedEdge {
   double failure_now = 1;  ///< the same chance with the scene's own settings
   double failure_with_better_zero = 1, failure_with_better_readings = 1;  ///< with a third of that error
 
-  /// Not empty: no setting meets all wishes even without errors. The setting is then the one most likely to
-  /// meet those that are not set aside.
+  /// Not empty: no setting meets all wishes even without errors. The setting is then, of those whose chance
+  /// to meet the wishes not set aside is within 0.05 of the best, the nearest to the wanted form, so that
+  /// the wish set aside is not missed by more than the others ask.
   std::vector<Conflict> conflicts;
   std::vector<Wish> set_aside;
 };

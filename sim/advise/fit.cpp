@@ -401,7 +401,9 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
         std::vector<TestCut> fewer = cuts;
         fewer[c].readings.erase(fewer[c].readings.begin() + static_cast<std::ptrdiff_t>(r));
         const Solved without = solve(known, fewer, layout);
-        if (without.chance > kAgree) culprits.push_back(cut_text(cuts[c], cuts[c].readings[r].what));
+        if (without.chance > kAgree)
+          culprits.push_back(fmt::format("{} ({:.3f} mm)", cut_text(cuts[c], cuts[c].readings[r].what),
+                                         cuts[c].readings[r].value));
       }
     FitKnown less = known;
     less.bit.working_depth.reset();
@@ -412,8 +414,8 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
     if (known.bit.tip_flat && solve(less, cuts, layout).chance > kAgree)
       culprits.push_back("the tip flat on the bit");
     const std::string head = fmt::format(
-        "the readings contradict each other: so much disagreement has a chance of {:.2g} % by their errors",
-        100 * out.chance);
+        "the readings contradict each other: so much disagreement has a chance {} by their errors",
+        out.chance < 5e-4 ? "under 0.1 %" : fmt::format("of {:.1f} %", 100 * out.chance));
     if (culprits.empty())
       out.contradictions.push_back(
           head + "; no single reading explains it: check the settings, the radius and the reading errors");

@@ -104,6 +104,9 @@ TEST_CASE("the share within is the dial's chance, however the parts are grouped"
     const BatchResult r = draw_batches(job, many);
     CHECK(r.batches == 400);
     CHECK(r.within == Approx(chance).margin(0.05));
+    // The scatter between batches, not between parts, says how sure the share is.
+    CHECK(std::abs(r.within - chance) < 4 * r.within_error + 1e-3);
+    CHECK(r.within_error > std::sqrt(chance * (1 - chance) / 40000));
     CHECK(r.within_low < r.within);
     CHECK(r.within_high >= r.within);
   }

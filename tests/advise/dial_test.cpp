@@ -169,6 +169,16 @@ TEST_CASE("a face layer too thin for the round names its conflict and the thickn
   char text[32];
   std::snprintf(text, sizeof text, "%.2f mm", std::ceil(foot * 100) / 100);
   CHECK(speaks_of(best.conflicts[0].cures, text));
+  // The setting leaves the wall break aside, but no further than it takes to cover the core: with the foot at
+  // the core asin((D + h0 - 2) / 5), and a little for the errors.
+  REQUIRE(best.set_aside == std::vector{Wish::wall_break});
+  REQUIRE(best.measures.wall_break);
+  REQUIRE(best.measures.foot_depth);
+  const double least = std::asin((best.depth + 5 - 3.62 - 2) / 5);
+  CHECK(*best.measures.foot_depth < 2);
+  CHECK(*best.measures.wall_break > least);
+  CHECK(*best.measures.wall_break < least + 4 * std::numbers::pi / 180);
+  CHECK(best.failures[static_cast<std::size_t>(Wish::hidden)] < 0.06);
 }
 
 TEST_CASE("band and wall break in conflict ask for a deeper working bit", "[advise]") {
