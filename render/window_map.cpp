@@ -415,7 +415,7 @@ class Sheet {
     } else {
       note_y_ += 4;
       note("The scene\u2019s own setting is off this map:", false, kMuted);
-      note(fmt::format("depth {:.3f}, offset {:.3f} mm: {}", map_.depth_now, map_.offset_now,
+      note(fmt::format("{:.3f} deep, {:.3f} off: {}", map_.depth_now, map_.offset_now,
                        percent(1 - d.failure_now)),
            false, kMuted);
     }

@@ -93,9 +93,9 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
   }
   if (!d.set_aside.empty())
     out += fmt::format(
-        "  The setting below leaves the wish for {} aside: it is good for the others, and as near to the "
-        "round "
-        "as they allow.\n",
+        "  The setting below leaves the wish for {} aside: it is good for the others, and misses it by no "
+        "more "
+        "than they ask.\n",
         names(d.set_aside));
   out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));

@@ -18,6 +18,27 @@ constexpr double kBeyond = 0.05;     // mm past the window, where the cost is sh
 // Which wish of a conflict is the easiest to do without, the easiest first.
 constexpr Wish kSetAside[] = {Wish::wall_break, Wish::face_break, Wish::band, Wish::hidden, Wish::lip};
 
+// By how much an edge goes past the wishes set aside, each in parts of what was wished.
+double missed(const EdgeCase& edge, const std::vector<Wish>& aside, Setting s) {
+  constexpr double kNoEdge = 1e6;
+  const SectionMeasures m = edge.measure(s.depth, s.offset);
+  const Wishes& w = edge.wishes;
+  double sum = 0;
+  const auto add = [&](const std::optional<double>& value, double wish) {
+    sum += value ? std::max(0.0, *value - wish) / std::max(wish, 1e-3) : kNoEdge;
+  };
+  for (const Wish wish : aside) {
+    if (wish == Wish::lip) add(m.lip, w.lip);
+    if (wish == Wish::band) add(m.band, w.band);
+    if (wish == Wish::face_break) add(m.face_break, w.face_break);
+    if (wish == Wish::wall_break) add(m.wall_break, w.wall_break);
+    for (std::size_t i = 0; wish == Wish::hidden && i < m.exposure.size(); ++i)
+      if (std::find(w.hidden.begin(), w.hidden.end(), edge.stock.layers[i].name) != w.hidden.end())
+        add(m.exposure[i], 1);
+  }
+  return sum;
+}
+
 DialSide side_of(const EdgeCase& edge, WishWindow::Room room, Setting at, double depth_way,
                  double offset_way) {
   DialSide side;
@@ -66,7 +87,9 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
     }
     at = least_failure(odds, window, set);
   }
-  at = nearest_form(edge, odds, set, at, out.set_aside.empty() ? kTie : kGivenUp);
+  at = out.set_aside.empty() ? nearest_form(edge, odds, set, at, kTie)
+                             : least_missing([&](Setting s) { return missed(edge, out.set_aside, s); }, odds,
+                                             set, at, kGivenUp);
 
   out.depth = at.depth;
   out.offset = at.offset;

@@ -34,8 +34,8 @@ struct DialedEdge {
   double failure_with_better_zero = 1, failure_with_better_readings = 1;  ///< with a third of that error
 
   /// Not empty: no setting meets all wishes even without errors. The setting is then, of those whose chance
-  /// to meet the wishes not set aside is within 0.05 of the best, the nearest to the wanted form, so that
-  /// the wish set aside is not missed by more than the others ask.
+  /// to meet the wishes not set aside is within 0.05 of the best, the one that misses the wish set
+  /// aside by the least.
   std::vector<Conflict> conflicts;
   std::vector<Wish> set_aside;
 };

@@ -104,13 +104,10 @@ Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet se
   return best.at;
 }
 
-Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie) {
+Setting least_missing(const std::function<double(Setting)>& missing, const EdgeOdds& odds, WishSet set,
+                      Setting best, double tie) {
   const double allowed = odds.failure(best.depth, best.offset, set) + tie;
   const auto tied = [&](Setting s) { return odds.failure(s.depth, s.offset, set) <= allowed; };
-  const auto missing = [&](Setting s) {
-    const SectionMeasures m = edge.measure(s.depth, s.offset);
-    return kGougeWeight * m.gouge + m.excess;
-  };
   // Compass search: as far as the tie reaches, in steps that shrink once no direction helps.
   const double depth_unit = std::max(odds.depth_sigma(), 1e-3),
                offset_unit = std::max(odds.offset_sigma(), 1e-3);
@@ -134,6 +131,14 @@ Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Se
     if (!moved) step /= 2;
   }
   return at;
+}
+
+Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie) {
+  const auto missing = [&](Setting s) {
+    const SectionMeasures m = edge.measure(s.depth, s.offset);
+    return kGougeWeight * m.gouge + m.excess;
+  };
+  return least_missing(missing, odds, set, best, tie);
 }
 
 }  // namespace ovolo
