@@ -9,6 +9,7 @@
 #include "io/cli/commands.hpp"
 #include "io/cli/pictures.hpp"
 #include "io/cli/run.hpp"
+#include "io/cli/solid.hpp"
 #include "io/cli/terminal.hpp"
 #include "io/output_folder.hpp"
 #include "io/report/html.hpp"
@@ -26,6 +27,7 @@ struct CutOptions {
   std::string scene, out, cell = "0.1";
   int threads = 0;
   bool no_pictures = false;
+  SolidOptions solid;
 };
 
 double seconds_since(std::chrono::steady_clock::time_point start) {
@@ -35,6 +37,7 @@ double seconds_since(std::chrono::steady_clock::time_point start) {
 void run_cut(const CutOptions& options) {
   using Clock = std::chrono::steady_clock;
   const double cell = option_length(options.cell, "--cell");
+  check(options.solid);
   const ThreadLimit limit(options.threads);
   TerminalProgress progress;
   const Prepared scene = prepare(options.scene);
@@ -73,11 +76,14 @@ void run_cut(const CutOptions& options) {
     draw_pictures(scene, measures, shop, field ? &*field : nullptr, folder, views, &progress);
   report.timing.render = seconds_since(start);
 
+  report.pictures = folder.names();
+  const io::SolidReport solid = write_solids(scene, options.solid, folder, &progress);
+  report.solid = &solid;
+
   report.job = &scene.job;
   report.measures = &measures;
   report.removed = removed ? &*removed : nullptr;
   report.shop = &shop;
-  report.pictures = folder.names();
   const std::string text = io::report_text(report);
   folder.write("report.json", io::report_json(report));
   folder.write("sections.csv", io::sections_csv(scene.job, measures));
@@ -87,6 +93,7 @@ void run_cut(const CutOptions& options) {
   folder.commit();
   progress.clear();
   fmt::print("{}\nIn {}: report.html, report.json, report.txt, sections.csv", text, options.out);
+  for (const std::string& name : solid.files) fmt::print(", {}", name);
   for (const std::string& name : report.pictures)
     if (name.ends_with(".png")) fmt::print(", {}", name);
   fmt::print("\n");
@@ -107,6 +114,7 @@ void add_cut(CLI::App& app) {
   command->add_option("--threads", options->threads, "threads to use; 0 for all")
       ->check(CLI::Range(0, 1024))
       ->capture_default_str();
+  add_solid_options(*command, options->solid);
   command->add_flag("--no-pictures", options->no_pictures, "leave the pictures away");
   command->callback([options] { run_cut(*options); });
 }

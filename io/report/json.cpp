@@ -179,6 +179,15 @@ std::string report_json(const ReportInput& in) {
     stock["removed_volume_mm3"] = mm(in.removed->total);
   else if (needs_voxels(job))
     stock["removed_volume_mm3"] = nullptr;  // no heightfield holds such a sheet
+  if (in.solid) {
+    if (in.solid->part_volume) stock["part_volume_mm3"] = mm(*in.solid->part_volume);
+    if (!in.solid->files.empty())
+      stock["solid"] = {{"files", in.solid->files},
+                        {"of", in.solid->whole_sheet ? "sheet" : "part"},
+                        {"tolerance_mm", mm(in.solid->tolerance)},
+                        {"triangles", in.solid->triangles},
+                        {"volume_mm3", mm(in.solid->volume)}};
+  }
   stock["layers"] = layers;
   Json warnings = Json::array();
   for (const Warning& w : warnings_of(in)) {

@@ -1,5 +1,6 @@
 #pragma once
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -16,11 +17,22 @@ struct Timing {
   std::int64_t cells = 0;
 };
 
+/// What is known of the finished solid.
+struct SolidReport {
+  std::optional<double> part_volume;  ///< mm^3, of all parts in the sheet
+  std::vector<std::string> files;
+  bool whole_sheet = false;  ///< what the files hold, instead of the part
+  double tolerance = 0;      ///< mm
+  std::size_t triangles = 0;
+  double volume = 0;  ///< mm^3, of what the files hold
+};
+
 /// All that a report is written from; nothing is owned.
 struct ReportInput {
   const Job* job = nullptr;
   const Measures* measures = nullptr;
   const RemovedVolume* removed = nullptr;  ///< may be absent: then `stock` has no volumes
+  const SolidReport* solid = nullptr;      ///< may be absent
   const ShopEstimate* shop = nullptr;      ///< may be absent: then there is no "shop"
   Timing timing;
   std::vector<std::string> pictures;  ///< file names beside the report

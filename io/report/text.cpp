@@ -192,6 +192,13 @@ std::string report_text(const ReportInput& in) {
   } else if (needs_voxels(job)) {
     out += "\nremoved from the sheet: not worked out, since no heightfield holds what is cut from below\n";
   }
+  if (in.solid && in.solid->part_volume)
+    out += fmt::format("\nvolume of the finished part: {:.1f} cm3\n", *in.solid->part_volume / 1000);
+  if (in.solid && !in.solid->files.empty())
+    out += fmt::format("\nsolid of the {} in {}: {} triangles, {:.1f} cm3, within {:.3f} mm ({:.4f} in)\n",
+                       in.solid->whole_sheet ? "sheet" : "part", fmt::join(in.solid->files, ", "),
+                       in.solid->triangles, in.solid->volume / 1000, in.solid->tolerance,
+                       in.solid->tolerance / 25.4);
   if (in.shop) out += shop_text(job, *in.shop);
   if (const auto warnings = warnings_of(in); !warnings.empty()) {
     out += "\nWarnings\n";

@@ -1,0 +1,75 @@
+#include "io/cli/solid.hpp"
+
+#include <fmt/format.h>
+
+#include <set>
+
+#include "io/solid/files.hpp"
+#include "sim/solid/mesher.hpp"
+
+namespace ovolo::cli {
+
+void add_solid_options(CLI::App& command, SolidOptions& options) {
+  command.add_option(
+      "--solid", options.names,
+      "also write the finished part as a solid into the folder: a name ending in .stl, .obj, .ply or "
+      ".3mf; several are allowed");
+  command
+      .add_option("--solid-of", options.of,
+                  "part: what lies within the contours that edges and cut-outs keep; sheet: all of the sheet")
+      ->check(CLI::IsMember({"part", "sheet"}))
+      ->capture_default_str();
+  command
+      .add_option("--solid-tolerance", options.tolerance,
+                  "how far the solid may lie from the true curves: mm, or text with a unit")
+      ->capture_default_str();
+  command.add_option("--solid-region", options.region, "only this part of the sheet: x0,y0,x1,y1 in mm")
+      ->expected(4)
+      ->delimiter(',');
+}
+
+void check(const SolidOptions& options) {
+  std::set<std::string> seen;
+  for (const std::string& name : options.names) {
+    if (!io::solid_format(name))
+      throw CLI::ValidationError("--solid", fmt::format("'{}' must end in .stl, .obj, .ply or .3mf", name));
+    if (name.find('/') != std::string::npos || name.front() == '.')
+      throw CLI::ValidationError(
+          "--solid", fmt::format("'{}' must be a file's name alone: it goes into the folder of --out", name));
+    if (!seen.insert(name).second)
+      throw CLI::ValidationError("--solid", fmt::format("'{}' is given twice", name));
+  }
+  const auto& r = options.region;
+  if (!r.empty() && !(r[0] < r[2] && r[1] < r[3]))
+    throw CLI::ValidationError("--solid-region", "x0 must be less than x1, and y0 less than y1");
+}
+
+io::SolidReport write_solids(const Prepared& scene, const SolidOptions& options, io::OutputFolder& out,
+                             Progress* progress) {
+  io::SolidReport report;
+  if (options.names.empty()) return report;
+  MeshOptions meshing;
+  meshing.tolerance = option_length(options.tolerance, "--solid-tolerance");
+  meshing.progress = progress;
+  report.whole_sheet = options.of == "sheet";
+  report.tolerance = meshing.tolerance;
+  std::optional<Box2> region;
+  if (!options.region.empty())
+    region = Box2{{options.region[0], options.region[1]}, {options.region[2], options.region[3]}};
+  SolidMesh mesh = with_places(scene.job, [&] {
+    const FinishedSheet sheet(scene.job, scene.plan, scene.index,
+                              report.whole_sheet ? SolidOf::sheet : SolidOf::part, region);
+    return make_mesh(sheet, meshing);
+  });
+  report.volume = mesh.volume();
+  if (!report.whole_sheet && !region) report.part_volume = report.volume;
+  split_at_heights(mesh, io::layer_bounds(scene.job.stock));
+  report.triangles = mesh.triangles.size();
+  for (const std::string& name : options.names) {
+    io::write_solid(out, name, {mesh, scene.job.stock, scene.job.title});
+    report.files.push_back(name);
+  }
+  return report;
+}
+
+}  // namespace ovolo::cli
