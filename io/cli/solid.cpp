@@ -2,12 +2,19 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <set>
 
 #include "io/solid/files.hpp"
 #include "sim/solid/mesher.hpp"
+#include "sim/stock/voxel_stock.hpp"
 
 namespace ovolo::cli {
+namespace {
+
+bool is_vdb(const std::string& name) { return io::solid_format(name) == io::SolidFormat::vdb; }
+
+}  // namespace
 
 void add_solid_options(CLI::App& command, SolidOptions& options) {
   command.add_option(
@@ -32,7 +39,7 @@ void check(const SolidOptions& options) {
   std::set<std::string> seen;
   for (const std::string& name : options.names) {
     if (!io::solid_format(name))
-      throw CLI::ValidationError("--solid", fmt::format("'{}' must end in .stl, .obj, .ply or .3mf", name));
+      throw CLI::ValidationError("--solid", fmt::format("'{}' must end in .stl, .obj, .ply, .3mf or .vdb", name));
     if (name.find('/') != std::string::npos || name.front() == '.')
       throw CLI::ValidationError(
           "--solid", fmt::format("'{}' must be a file's name alone: it goes into the folder of --out", name));
@@ -56,19 +63,31 @@ io::SolidReport write_solids(const Prepared& scene, const SolidOptions& options,
   std::optional<Box2> region;
   if (!options.region.empty())
     region = Box2{{options.region[0], options.region[1]}, {options.region[2], options.region[3]}};
-  SolidMesh mesh = with_places(scene.job, [&] {
+  with_places(scene.job, [&] {
     const FinishedSheet sheet(scene.job, scene.plan, scene.index,
                               report.whole_sheet ? SolidOf::sheet : SolidOf::part, region);
-    return make_mesh(sheet, meshing);
+    const bool all_vdb = std::all_of(options.names.begin(), options.names.end(), is_vdb);
+    if (std::any_of(options.names.begin(), options.names.end(), is_vdb)) {
+      VoxelOptions voxels;
+      voxels.voxel = options.voxel;
+      voxels.progress = progress;
+      const VoxelStock stock(sheet, scene.job.stock, voxels);
+      report.volume = stock.volume();
+      const std::string text = stock.vdb();
+      for (const std::string& name : options.names)
+        if (is_vdb(name)) out.write(name, text);
+    }
+    if (!all_vdb) {
+      SolidMesh mesh = make_mesh(sheet, meshing);
+      report.volume = mesh.volume();
+      split_at_heights(mesh, io::layer_bounds(scene.job.stock));
+      report.triangles = mesh.triangles.size();
+      for (const std::string& name : options.names)
+        if (!is_vdb(name)) io::write_solid(out, name, {mesh, scene.job.stock, scene.job.title});
+    }
   });
-  report.volume = mesh.volume();
   if (!report.whole_sheet && !region) report.part_volume = report.volume;
-  split_at_heights(mesh, io::layer_bounds(scene.job.stock));
-  report.triangles = mesh.triangles.size();
-  for (const std::string& name : options.names) {
-    io::write_solid(out, name, {mesh, scene.job.stock, scene.job.title});
-    report.files.push_back(name);
-  }
+  report.files = options.names;
   return report;
 }
 

@@ -12,6 +12,7 @@ namespace ovolo::cli {
 
 struct SolidOptions {
   std::vector<std::string> names;
+  double voxel = 0;  ///< mm, of .vdb files
   std::string of = "part", tolerance = "0.02";
   std::vector<double> region;  ///< x0, y0, x1, y1, mm; empty for all
 };
