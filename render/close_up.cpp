@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <memory>
 #include <numbers>
 
 #include "render/camera.hpp"
 #include "render/close_up_labels.hpp"
 #include "render/grain.hpp"
+#include "render/sheet_block.hpp"
 #include "sim/parallel.hpp"
 
 namespace ovolo::render {
@@ -73,6 +75,17 @@ void basis(Vec3 n, Vec3& a, Vec3& b) {
   b = cross(n, a);
 }
 
+std::unique_ptr<const CutBlock> block_of(const CloseUp& picture, const EdgeFrame& frame) {
+  const Box2 window = frame_window(picture.view, picture.stock);
+  if (picture.sheet != nullptr) return std::make_unique<SheetBlock>(*picture.sheet, frame, window);
+  return std::make_unique<Solid>(picture.field, frame, window, -picture.stock.thickness(),
+                                 [&picture](Vec2 p) {
+                                   const Stock& s = picture.stock;
+                                   const double sheet = std::min({p.x, p.y, s.width - p.x, s.height - p.y});
+                                   return std::min(sheet, part_distance(picture.contour, picture.keep, p));
+                                 });
+}
+
 class Studio {
  public:
   explicit Studio(const CloseUp& picture)
@@ -80,12 +93,8 @@ class Studio {
         view_(picture.view),
         frame_{view_.point, view_.inward},
         camera_(close_up_camera(view_)),
-        solid_(picture.field, frame_, frame_window(view_, picture.stock), -picture.stock.thickness(),
-               [&picture](Vec2 p) {
-                 const Stock& s = picture.stock;
-                 const double sheet = std::min({p.x, p.y, s.width - p.x, s.height - p.y});
-                 return std::min(sheet, part_distance(picture.contour, picture.keep, p));
-               }) {
+        block_(block_of(picture, frame_)),
+        solid_(*block_) {
     const double ce = std::cos(view_.sun_elevation);
     sun_ = {-ce * std::sin(view_.sun_azimuth), -ce * std::cos(view_.sun_azimuth),
             std::sin(view_.sun_elevation)};
@@ -285,7 +294,8 @@ class Studio {
   const CloseUpView& view_;
   EdgeFrame frame_;
   Camera camera_;
-  Solid solid_;
+  std::unique_ptr<const CutBlock> block_;
+  const CutBlock& solid_;
   Vec3 sun_, sun_a_, sun_b_;
   Pattern sun_rays_{3}, sky_rays_{4};
   ToneTable tones_;

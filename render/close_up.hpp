@@ -5,6 +5,7 @@
 #include "render/solid.hpp"
 #include "sim/job.hpp"
 #include "sim/measure/edge.hpp"
+#include "sim/solid/finished_sheet.hpp"
 #include "sim/stock/heightfield.hpp"
 
 namespace ovolo::render {
@@ -36,6 +37,7 @@ struct CloseUp {
   std::string title;                          ///< the operation's name; empty for none
   const SectionMeasures* measures = nullptr;  ///< of the station; nullptr leaves the labels away
   bool labels = true;                         ///< title, scale bar and dimensions
+  const FinishedSheet* sheet = nullptr;       ///< drawn instead of the field where no heightfield holds it
 };
 
 /// The part of the sheet that a close-up looks at, mm.

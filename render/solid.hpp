@@ -18,9 +18,8 @@ struct EdgeFrame {
   Vec2 to_frame(Vec2 p) const { return {dot(p - origin, inward), dot(p - origin, away())}; }
 };
 
-/// A block cut out of the finished sheet, for rays: on top the heightfield, upright walls where the part
-/// ends, flat faces where the block is cut out. All in an edge's frame.
-class Solid {
+/// A block cut out of the finished sheet, for rays, in an edge's frame.
+class CutBlock {
  public:
   enum class Face : unsigned char { none, top, wall, cut, bottom };
   struct Hit {
@@ -28,6 +27,19 @@ class Solid {
     Vec3 normal;
     Face face = Face::none;
   };
+  virtual ~CutBlock() = default;
+  /// The first face a ray meets; `Face::none` when there is none.
+  virtual Hit hit(const Ray& ray) const = 0;
+  virtual bool blocked(const Ray& ray) const = 0;
+  /// How fine the surface is for rays that start on it, mm.
+  virtual double cell() const = 0;
+  virtual double bottom() const = 0;
+};
+
+/// A block cut out of the finished sheet, for rays: on top the heightfield, upright walls where the part
+/// ends, flat faces where the block is cut out. All in an edge's frame.
+class Solid : public CutBlock {
+ public:
   /// Distance to the part's wall at a place on the sheet, mm, positive inside the part.
   using Inside = std::function<double(Vec2)>;
 
@@ -36,14 +48,13 @@ class Solid {
   Solid(const Heightfield& field, const EdgeFrame& frame, const Box2& window, double bottom,
         const Inside& inside);
 
-  /// The first face a ray meets; `Face::none` when there is none.
-  Hit hit(const Ray& ray) const;
-  bool blocked(const Ray& ray) const { return trace(ray, 2).face != Face::none; }
+  Hit hit(const Ray& ray) const override;
+  bool blocked(const Ray& ray) const override { return trace(ray, 2).face != Face::none; }
   /// Height of the surface at a place in the frame.
   double height(Vec2 p) const;
   double wall_distance(Vec2 p) const;
-  double cell() const { return cell_; }
-  double bottom() const { return bottom_; }
+  double cell() const override { return cell_; }
+  double bottom() const override { return bottom_; }
   double top() const { return top_; }
 
  private:

@@ -23,10 +23,12 @@
 namespace ovolo::cli {
 namespace {
 
+constexpr double kVoxel = 0.25;  // mm
+
 struct CutOptions {
   std::string scene, out, cell = "0.1";
   int threads = 0;
-  bool no_pictures = false;
+  bool cell_told = false, no_pictures = false;
   SolidOptions solid;
 };
 
@@ -45,9 +47,10 @@ void run_cut(const CutOptions& options) {
 
   io::ReportInput report;
   auto start = Clock::now();
-  // Undercut bits and turned sheets have no heightfield: sections and measures tell of them all the same.
+  // What undercut bits and turned sheets leave, no heightfield holds.
   std::optional<Heightfield> field;
   std::optional<RemovedVolume> removed;
+  std::optional<double> part_volume;
   if (!needs_voxels(scene.job)) {
     CarveOptions carving;
     carving.cell = cell;
@@ -57,6 +60,11 @@ void run_cut(const CutOptions& options) {
         with_places(scene.job, [&] { return carve(scene.job, scene.plan, scene.index, carving, &stats); });
     removed = removed_volume(*field, scene.job.stock);
     report.timing.cells = stats.cells;
+  } else {
+    VoxelCarve voxels = carve_voxels(scene, options.cell_told ? cell : kVoxel, &progress);
+    removed = std::move(voxels.removed);
+    part_volume = voxels.part_volume;
+    report.timing.cells = voxels.voxels;
   }
   report.timing.carve = seconds_since(start);
 
@@ -77,7 +85,10 @@ void run_cut(const CutOptions& options) {
   report.timing.render = seconds_since(start);
 
   report.pictures = folder.names();
-  const io::SolidReport solid = write_solids(scene, options.solid, folder, &progress);
+  SolidOptions solids = options.solid;
+  solids.voxel = options.cell_told ? cell : kVoxel;
+  io::SolidReport solid = write_solids(scene, solids, folder, &progress);
+  if (!solid.part_volume) solid.part_volume = part_volume;
   report.solid = &solid;
 
   report.job = &scene.job;
@@ -116,7 +127,10 @@ void add_cut(CLI::App& app) {
       ->capture_default_str();
   add_solid_options(*command, options->solid);
   command->add_flag("--no-pictures", options->no_pictures, "leave the pictures away");
-  command->callback([options] { run_cut(*options); });
+  command->callback([options, command] {
+    options->cell_told = command->count("--cell") > 0;
+    run_cut(*options);
+  });
 }
 
 }  // namespace ovolo::cli

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <optional>
 
 #include "io/cli/picture_files.hpp"
 #include "render/pictures.hpp"
@@ -12,6 +13,8 @@
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
+#include "sim/solid/seen_from_above.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::cli {
 namespace {
@@ -74,13 +77,26 @@ class EdgePictures {
   std::string close_up_png(const Station& station) const {
     const Contour contour =
         scene_.job.contours[static_cast<std::size_t>(op_.contour)].contour.translated(edge_.copies.front());
-    const render::CloseUpView view = render::close_up_view(station, wanted_, scene_.job.stock);
-    CarveOptions options;
-    options.cell = render::close_up_cell(view);
-    options.window = render::close_up_window(view, scene_.job.stock);
-    const Heightfield field = carve(scene_.job, scene_.plan, scene_.index, options);
-    return render::encode_png(render::draw_close_up(
-        {field, scene_.job.stock, contour, op_.keep, view, op_.name, &station.measures, true}));
+    render::CloseUpView view = render::close_up_view(station, wanted_, scene_.job.stock);
+    if (edge_.other) {  // both faces are moulded: all of the edge is shown
+      const double thickness = scene_.job.stock.thickness();
+      view.field_width = std::max(view.field_width, 2.4 * thickness);
+      view.target.y = -thickness / 2;
+    }
+    const bool folded = needs_voxels(scene_.job);
+    Heightfield field;
+    std::optional<FinishedSheet> sheet;
+    if (folded) {
+      sheet.emplace(scene_.job, scene_.plan, scene_.index, SolidOf::part);
+    } else {
+      CarveOptions options;
+      options.cell = render::close_up_cell(view);
+      options.window = render::close_up_window(view, scene_.job.stock);
+      field = carve(scene_.job, scene_.plan, scene_.index, options);
+    }
+    return render::encode_png(
+        render::draw_close_up({field, scene_.job.stock, contour, op_.keep, view, op_.name,
+                               folded ? nullptr : &station.measures, true, sheet ? &*sheet : nullptr}));
   }
   // What is moulded on the lower face alone is drawn with that face up.
   bool from_below() const { return edge_.face == Face::bottom && !edge_.other; }
@@ -125,7 +141,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
     const EdgeMeasures& edge = measures.edges[i];
     EdgePictures edge_pictures(
         scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
-    const bool close_up = field && views[i].station;
+    const bool close_up = views[i].station.has_value();
     if (close_up) edge_pictures.close_up(edge.stations[*views[i].station]);
     const auto worst = render::worst_station(edge, edge_pictures.standard());
     if (worst) edge_pictures.section(edge.stations[*worst], "worst");
@@ -140,8 +156,12 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
     if (close_up) views[i].close_up = std::move(png.front());
   }
   step();
-  if (!field) return;
-  render::TopView top{*field, scene.job.stock, render::edge_contours(scene.job),
+  Heightfield seen;
+  if (!field) {
+    const FinishedSheet sheet(scene.job, scene.plan, scene.index, SolidOf::sheet);
+    seen = seen_from_above(sheet, std::max(scene.job.stock.width, scene.job.stock.height) / 1600);
+  }
+  render::TopView top{field ? *field : seen, scene.job.stock, render::edge_contours(scene.job),
                       render::worst_marks(scene.job, measures), scene.job.title};
   out.write("sheet.png", render::encode_png(render::draw_top(top)));
 }

@@ -35,17 +35,43 @@ void add_solid_options(CLI::App& command, SolidOptions& options) {
       ->delimiter(',');
 }
 
+VoxelCarve carve_voxels(const Prepared& scene, double voxel, Progress* progress) {
+  const Stock& stock = scene.job.stock;
+  VoxelOptions options;
+  options.voxel = voxel;
+  options.progress = progress;
+  const auto carved = [&](SolidOf what) {
+    return with_places(scene.job, [&] {
+      return VoxelStock(FinishedSheet(scene.job, scene.plan, scene.index, what), stock, options);
+    });
+  };
+  VoxelCarve out;
+  {
+    const VoxelStock sheet = carved(SolidOf::sheet);
+    for (std::size_t i = 0; i < stock.layers.size(); ++i) {
+      const double whole = stock.width * stock.height * stock.layers[i].thickness;
+      out.removed.by_layer.push_back(std::max(0.0, whole - sheet.volume_by_layer()[i]));
+      out.removed.total += out.removed.by_layer.back();
+    }
+    out.voxels = static_cast<std::int64_t>(sheet.active_voxels());
+  }
+  out.part_volume = carved(SolidOf::part).volume();
+  return out;
+}
+
 void check(const SolidOptions& options) {
   std::set<std::string> seen;
   for (const std::string& name : options.names) {
     if (!io::solid_format(name))
-      throw CLI::ValidationError("--solid", fmt::format("'{}' must end in .stl, .obj, .ply, .3mf or .vdb", name));
+      throw CLI::ValidationError("--solid",
+                                 fmt::format("'{}' must end in .stl, .obj, .ply, .3mf or .vdb", name));
     if (name.find('/') != std::string::npos || name.front() == '.')
       throw CLI::ValidationError(
           "--solid", fmt::format("'{}' must be a file's name alone: it goes into the folder of --out", name));
     if (!seen.insert(name).second)
       throw CLI::ValidationError("--solid", fmt::format("'{}' is given twice", name));
   }
+  option_length(options.tolerance, "--solid-tolerance");
   const auto& r = options.region;
   if (!r.empty() && !(r[0] < r[2] && r[1] < r[3]))
     throw CLI::ValidationError("--solid-region", "x0 must be less than x1, and y0 less than y1");

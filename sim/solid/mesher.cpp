@@ -328,6 +328,7 @@ class Mesher {
       mesh.vertices.insert(mesh.vertices.end(), block.vertices.begin(), block.vertices.end());
       block.vertices = {};
     }
+    cell_vertices_ = static_cast<std::uint32_t>(mesh.vertices.size());
     // Two lines of the surface on one face may join the same two vertices: each gets a vertex of its own.
     for (const std::size_t b : mixed_)
       each_cell(b, [&](const Index3& c, const Cell& cell) {
@@ -408,6 +409,8 @@ class Mesher {
         first = miss(0.5 * (v(0) + v(2))) <= miss(0.5 * (v(1) + v(3))) ? 0 : 1;
       }
     }
+    // From a line's own vertex, so that no diagonal joins the two cells beside it once more.
+    while (n > 4 && ring[first] < cell_vertices_) ++first;
     for (std::size_t i = 1; i + 1 < n; ++i)
       out.push_back({ring[first], ring[(first + i) % n], ring[(first + i + 1) % n]});
   }
@@ -419,6 +422,7 @@ class Mesher {
   Index3 blocks_{};
   std::vector<std::unique_ptr<Block>> grid_;
   std::vector<std::size_t> mixed_;
+  std::uint32_t cell_vertices_ = 0;  // later ones are the lines'
   std::unordered_map<std::uint64_t, std::uint32_t> lines_;
 };
 
