@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Installs what is missing, builds, runs all tests. The last line reads 'N passed, N failed'.
-# Usage: bash tests/run.sh [TEST NAMES OR TAGS]
+# The pages' tests in a browser follow where node and chromium are; else they are skipped, and that is said.
+# Usage: bash tests/run.sh [TEST NAMES OR TAGS]      with names or tags, the pages' tests are left out
 set -uo pipefail
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 bash "$root/tests/setup.sh" ovolo ovolo_tests || { echo "0 passed, 1 failed"; exit 1; }
@@ -20,5 +21,13 @@ else
 fi
 # A run that died without totals has failed whatever it printed.
 if [ "$status" -ne 0 ] && [ "${failed:-0}" -eq 0 ]; then failed=1; fi
+if [ $# -eq 0 ]; then
+  web=$(bash "$root/tests/web/run.sh" 2>&1 | tee /dev/stderr | tail -n 1)
+  if [[ $web =~ ^([0-9]+)\ passed,\ ([0-9]+)\ failed$ ]]; then
+    passed=$((${passed:-0} + BASH_REMATCH[1]))
+    failed=$((${failed:-0} + BASH_REMATCH[2]))
+    if [ "${BASH_REMATCH[2]}" -ne 0 ]; then status=1; fi
+  fi
+fi
 echo "${passed:-0} passed, ${failed:-0} failed"
 exit "$status"

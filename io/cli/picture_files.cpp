@@ -19,11 +19,12 @@ std::string file_stem(const std::string& name) {
   return out.substr(0, 40);
 }
 
-std::string drawing_png(const std::string& svg) { return render::encode_png(render::rasterize(svg, 1.5)); }
+PictureFiles drawing_files(const std::string& name, const std::string& svg) {
+  return {{name + ".svg", svg}, {name + ".png", render::encode_png(render::rasterize(svg, 1.5))}};
+}
 
 void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg) {
-  out.write(name + ".svg", svg);
-  out.write(name + ".png", drawing_png(svg));
+  for (const auto& [file, bytes] : drawing_files(name, svg)) out.write(file, bytes);
 }
 
 }  // namespace ovolo::cli

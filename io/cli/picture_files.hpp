@@ -1,5 +1,7 @@
 #pragma once
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "io/output_folder.hpp"
 
@@ -7,8 +9,10 @@ namespace ovolo::cli {
 
 /// A file's stem from a name: "round the rim" to "round-the-rim".
 std::string file_stem(const std::string& name);
-/// A drawing's pixels as a PNG file's bytes.
-std::string drawing_png(const std::string& svg);
+/// Names and bytes.
+using PictureFiles = std::vector<std::pair<std::string, std::string>>;
+/// A drawing as NAME.svg and NAME.png.
+PictureFiles drawing_files(const std::string& name, const std::string& svg);
 /// Writes a drawing as NAME.svg and NAME.png.
 void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg);
 

@@ -3,11 +3,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <functional>
+#include <memory>
 #include <optional>
+#include <thread>
 
 #include "io/cli/picture_files.hpp"
+#include "io/report/window.hpp"
 #include "render/pictures.hpp"
+#include "sim/advise/dial.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
@@ -19,39 +24,37 @@
 namespace ovolo::cli {
 namespace {
 
-// A picture still to be drawn: what does not depend on another is drawn at the same time.
-struct Picture {
-  std::string name;
-  std::function<std::string()> png;
-};
+// Edges beyond these get their window without the setting to use: finding it takes the better part of a
+// second.
+constexpr std::size_t kMostDialed = 6;
 
 class EdgePictures {
  public:
-  EdgePictures(const Prepared& scene, const EdgeMeasures& edge, io::OutputFolder& out, std::string stem)
+  EdgePictures(const Prepared& scene, const EdgeMeasures& edge, std::string stem)
       : scene_(scene),
         edge_(edge),
         op_(scene.job.operations[edge.operation]),
         wanted_(wanted_form(op_, scene.job.bits[op_.bit])),
         stock_(from_below() ? turned_stock(scene.job.stock) : scene.job.stock),
-        out_(out),
         stem_(std::move(stem)) {}
 
-  std::vector<Picture> pictures;  // what has been asked for
-
-  void section(const Station& station, const char* which) {
+  PictureFiles section(const Station& station, const char* which) const {
     const Section section = seen(station);
     const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}",
                                           which, station.s, station.point.x, station.point.y, lying());
     SectionMeasures measures = station.measures;
     if (from_below()) std::reverse(measures.exposure.begin(), measures.exposure.end());
-    drawing(fmt::format("{}-section-{}", stem_, which),
-            render::draw_section({section, measures, stock_, wanted_, op_.name, place, scene_.job.wishes}));
+    return drawing_files(
+        fmt::format("{}-section-{}", stem_, which),
+        render::draw_section({section, measures, stock_, wanted_, op_.name, place, scene_.job.wishes}));
   }
 
-  void along() { drawing(stem_ + "-along", render::draw_along({edge_, standard(), op_.name})); }
+  PictureFiles along() const {
+    return drawing_files(stem_ + "-along", render::draw_along({edge_, standard(), op_.name}));
+  }
 
-  void marks(const EdgeFinish& finish) {
-    if (finish.marks.tallest <= 0) return;
+  PictureFiles marks(const EdgeFinish& finish) const {
+    if (finish.marks.tallest <= 0) return {};
     const auto at = std::min_element(
         edge_.stations.begin(), edge_.stations.end(), [&](const Station& a, const Station& b) {
           return distance(a.point, finish.marks_at) < distance(b.point, finish.marks_at);
@@ -59,22 +62,12 @@ class EdgePictures {
     const Section section = seen(*at);
     const std::string place = fmt::format("{:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}", at->s,
                                           at->point.x, at->point.y, lying());
-    drawing(stem_ + "-marks", render::draw_marks({section, stock_, finish.marks,
-                                                  scene_.job.shop.sand_limits.feel, op_.name, place}));
+    return drawing_files(stem_ + "-marks",
+                         render::draw_marks({section, stock_, finish.marks, scene_.job.shop.sand_limits.feel,
+                                             op_.name, place}));
   }
 
-  void close_up(const Station& station) {
-    pictures.push_back({stem_ + "-close-up.png", [this, &station] { return close_up_png(station); }});
-  }
-
-  render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
-
- private:
-  void drawing(const std::string& name, std::string svg) {
-    out_.write(name + ".svg", svg);
-    pictures.push_back({name + ".png", [svg = std::move(svg)] { return drawing_png(svg); }});
-  }
-  std::string close_up_png(const Station& station) const {
+  PictureFiles close_up(const Station& station) const {
     const Contour contour =
         scene_.job.contours[static_cast<std::size_t>(op_.contour)].contour.translated(edge_.copies.front());
     render::CloseUpView view = render::close_up_view(station, wanted_, scene_.job.stock);
@@ -94,10 +87,26 @@ class EdgePictures {
       options.window = render::close_up_window(view, scene_.job.stock);
       field = carve(scene_.job, scene_.plan, scene_.index, options);
     }
-    return render::encode_png(
+    const render::Image image =
         render::draw_close_up({field, scene_.job.stock, contour, op_.keep, view, op_.name,
-                               folded ? nullptr : &station.measures, true, sheet ? &*sheet : nullptr}));
+                               folded ? nullptr : &station.measures, true, sheet ? &*sheet : nullptr});
+    return {{stem_ + "-close-up.png", render::encode_png(image)}};
   }
+
+  // Which settings would do; empty where depth and offset follow from form and sheet.
+  std::string window(bool with_dial) const {
+    const Job& job = scene_.job;
+    if (needs_voxels(job)) return {};
+    if (op_.depth <= 0) return {};  // a program that never passes its contour
+    const io::SettingWindow map = io::make_window(job, op_, op_.depth, op_.offset);
+    if (!with_dial || op_.kind != OperationKind::edge) return io::window_json(map, nullptr);
+    const DialedEdge dialed = dial_edge(job, edge_.operation, job.errors);
+    return io::window_json(map, &dialed);
+  }
+
+  render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
+
+ private:
   // What is moulded on the lower face alone is drawn with that face up.
   bool from_below() const { return edge_.face == Face::bottom && !edge_.other; }
   const char* lying() const { return from_below() ? "; lower face up" : ""; }
@@ -112,7 +121,6 @@ class EdgePictures {
   const Operation& op_;
   WantedForm wanted_;
   Stock stock_;  // as it lies in the drawings
-  io::OutputFolder& out_;
   std::string stem_;
 };
 
@@ -123,7 +131,7 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
   for (const EdgeMeasures& edge : measures.edges) {
     const Operation& op = scene.job.operations[edge.operation];
     const WantedForm wanted = wanted_form(op, scene.job.bits[op.bit]);
-    views.push_back({render::shown_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}});
+    views.push_back({render::shown_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}, {}});
   }
   return views;
 }
@@ -131,39 +139,54 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
 void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
                    const Heightfield* field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
                    Progress* progress) {
-  const double steps = static_cast<double>(measures.edges.size()) + 1;
-  double done = 0;
-  const auto step = [&] {
-    if (progress) progress->report("drawing", done++ / steps);
-  };
+  // Each picture by itself, so that none waits for another; written in their order afterwards.
+  std::vector<std::function<PictureFiles()>> pictures;
   for (std::size_t i = 0; i < measures.edges.size(); ++i) {
-    step();
     const EdgeMeasures& edge = measures.edges[i];
-    EdgePictures edge_pictures(
-        scene, edge, out, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
-    const bool close_up = views[i].station.has_value();
-    if (close_up) edge_pictures.close_up(edge.stations[*views[i].station]);
-    const auto worst = render::worst_station(edge, edge_pictures.standard());
-    if (worst) edge_pictures.section(edge.stations[*worst], "worst");
-    const auto typical = render::typical_station(edge, edge_pictures.standard());
-    if (typical) edge_pictures.section(edge.stations[*typical], "typical");
-    edge_pictures.along();
-    edge_pictures.marks(shop.edges[i]);
-    const std::vector<Picture>& pictures = edge_pictures.pictures;
-    std::vector<std::string> png(pictures.size());
-    parallel_for(pictures.size(), [&](std::size_t k) { png[k] = pictures[k].png(); });
-    for (std::size_t k = 0; k < png.size(); ++k) out.write(pictures[k].name, png[k]);
-    if (close_up) views[i].close_up = std::move(png.front());
+    const auto of_edge = std::make_shared<const EdgePictures>(
+        scene, edge, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
+    io::EdgeView& view = views[i];
+    if (view.station)
+      pictures.emplace_back([of_edge, &edge, &view] {
+        PictureFiles files = of_edge->close_up(edge.stations[*view.station]);
+        view.close_up = files.front().second;
+        return files;
+      });
+    pictures.emplace_back([of_edge, &view, i] {
+      view.window = of_edge->window(i < kMostDialed);
+      return PictureFiles{};
+    });
+    if (const auto worst = render::worst_station(edge, of_edge->standard()))
+      pictures.emplace_back(
+          [of_edge, &edge, worst] { return of_edge->section(edge.stations[*worst], "worst"); });
+    if (const auto typical = render::typical_station(edge, of_edge->standard()))
+      pictures.emplace_back(
+          [of_edge, &edge, typical] { return of_edge->section(edge.stations[*typical], "typical"); });
+    pictures.emplace_back([of_edge] { return of_edge->along(); });
+    pictures.emplace_back([of_edge, &finish = shop.edges[i]] { return of_edge->marks(finish); });
   }
-  step();
-  Heightfield seen;
-  if (!field) {
-    const FinishedSheet sheet(scene.job, scene.plan, scene.index, SolidOf::sheet);
-    seen = seen_from_above(sheet, std::max(scene.job.stock.width, scene.job.stock.height) / 1600);
-  }
-  render::TopView top{field ? *field : seen, scene.job.stock, render::edge_contours(scene.job),
-                      render::worst_marks(scene.job, measures), scene.job.title};
-  out.write("sheet.png", render::encode_png(render::draw_top(top)));
+  pictures.emplace_back([&] {
+    Heightfield seen;
+    if (!field) {
+      const FinishedSheet sheet(scene.job, scene.plan, scene.index, SolidOf::sheet);
+      seen = seen_from_above(sheet, std::max(scene.job.stock.width, scene.job.stock.height) / 1600);
+    }
+    const render::TopView top{field ? *field : seen, scene.job.stock, render::edge_contours(scene.job),
+                              render::worst_marks(scene.job, measures), scene.job.title};
+    return PictureFiles{{"sheet.png", render::encode_png(render::draw_top(top))}};
+  });
+
+  std::vector<PictureFiles> files(pictures.size());
+  const auto caller = std::this_thread::get_id();  // the one thread that progress is told from
+  std::atomic<std::size_t> done = 0;
+  parallel_for(pictures.size(), [&](std::size_t i) {
+    files[i] = pictures[i]();
+    const std::size_t now = ++done;
+    if (progress && std::this_thread::get_id() == caller)
+      progress->report("drawing", static_cast<double>(now) / static_cast<double>(pictures.size()));
+  });
+  for (const PictureFiles& list : files)
+    for (const auto& [name, bytes] : list) out.write(name, bytes);
 }
 
 }  // namespace ovolo::cli

@@ -43,8 +43,10 @@ io::EdgeView quick_close_up(const Job& job, const Plan& plan, const MoveIndex& i
   const Heightfield field = carve(job, plan, index, options);
   const Contour contour =
       job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
-  return {shown, render::encode_png(render::draw_close_up(
-                     {field, job.stock, contour, op.keep, view, "", &station.measures, true}))};
+  return {shown,
+          render::encode_png(
+              render::draw_close_up({field, job.stock, contour, op.keep, view, "", &station.measures, true})),
+          {}};
 }
 
 void run_try(const TryOptions& options) {

@@ -11,15 +11,16 @@ namespace ovolo::io {
 std::string report_html(const HtmlInput& in) {
   const Job& job = *in.report->job;
   std::vector<std::optional<std::size_t>> shown;
-  std::string pictures;
+  std::string pictures, windows;
   for (const EdgeView& e : in.edges) {
     shown.push_back(e.station);
     pictures += fmt::format("{}\"{}\"", pictures.empty() ? "" : ",",
                             e.close_up.empty() ? "" : "data:image/png;base64," + base64(e.close_up));
+    windows += (windows.empty() ? "" : ",") + (e.window.empty() ? "null" : e.window);
   }
   std::string scripts;
   for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "solid.js",
-                           "measures.js", "controls.js", "shop.js", "sheet.js", "report.js"})
+                           "measures.js", "controls.js", "window.js", "shop.js", "sheet.js", "report.js"})
     scripts += web_file(name);
 
   std::string page(web_file("report.html"));
@@ -27,6 +28,7 @@ std::string report_html(const HtmlInput& in) {
   fill(page, "scripts", scripts);
   fill(page, "three", web_file("three/three.module.min.js"));
   fill(page, "pictures", "[" + pictures + "]");
+  fill(page, "windows", script_data("[" + windows + "]"));
   fill(page, "walk", script_data(walk_json(job, *in.plan, *in.index, *in.report->measures, shown)));
   fill(page, "report", script_data(report_json(*in.report)));
   fill(page, "text", html_text(report_text(*in.report)));

@@ -14,6 +14,7 @@ namespace ovolo::io {
 struct EdgeView {
   std::optional<std::size_t> station;  ///< the place to show first
   std::string close_up;                ///< PNG bytes, may be empty
+  std::string window;                  ///< JSON of `window_json`, or empty
 };
 
 struct HtmlInput {

@@ -10,13 +10,14 @@
 
 #include "io/report/page.hpp"
 #include "io/report/report.hpp"
+#include "io/report/straight_cut.hpp"
 #include "io/report/walk.hpp"
+#include "io/report/window.hpp"
 #include "io/scene/scene.hpp"
 #include "io/try/edit.hpp"
 #include "sim/error.hpp"
+#include "sim/measure/edge.hpp"
 #include "sim/measure/section.hpp"
-#include "sim/measure/verdict.hpp"
-#include "sim/parallel.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -64,6 +65,11 @@ std::string refused(const Json& faults) {
   return Json{{"ok", false}, {"faults", faults}}.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
+// Operations whose edge is measured.
+bool makes_edge(const Operation& op) {
+  return op.kind == OperationKind::edge || (op.kind == OperationKind::program && op.contour >= 0);
+}
+
 // The job of a request: the sample's text, edited and read.
 class Edited {
  public:
@@ -73,15 +79,20 @@ class Edited {
     text_ = edit_scene(sample_.text, sample_.file, request_.edits);
     job_ = parse_scene(text_, sample_.file, sample_.folder);
     for (std::size_t i = 0; i < job_.operations.size(); ++i)
-      if (job_.operations[i].kind == OperationKind::edge) edges_.push_back(i);
+      if (makes_edge(job_.operations[i])) edges_.push_back(i);
     if (request_.edge >= edges_.size())
-      throw EditError("", edges_.empty() ? "the scene has no edge operation: nothing to try"
-                                         : "no such edge in the scene");
+      throw EditError(
+          "", edges_.empty() ? "the scene has no edge operation and no program with a contour: nothing to try"
+                             : "no such edge in the scene");
     if (request_.z_error == 0) return;
     // The machine's zero is off: every pass of every operation runs that much deeper.
     Operation& op = operation();
     op.depth += request_.z_error;
     for (double& pass : op.passes) pass += request_.z_error;
+    for (ProgramMotion& m : op.program) {
+      m.z0 -= request_.z_error;
+      m.z1 -= request_.z_error;
+    }
     if (!(op.passes.empty() ? op.depth > 1e-3 : op.passes.front() > 1e-3))
       throw EditError("z_error", "with this error the bit does not reach the sheet; make it less");
   }
@@ -144,60 +155,6 @@ Json optional_degrees(const std::optional<double>& v) {
   return v ? Json(mm(*v * 180 / std::numbers::pi)) : Json(nullptr);
 }
 
-class StraightCut {
- public:
-  StraightCut(const Job& job, const Operation& op)
-      : job_(job), op_(op), bit_(job.bits[op.bit]), wanted_(wanted_form(op, bit_)) {
-    context_ = {&job.stock, &wanted_, &job.wishes, std::vector<bool>(job.operations.size(), false)};
-  }
-
-  Section section(double depth, double offset) const {
-    const double seen =
-        1.7 * std::max(wanted_.width, bit_.profile.cutting_radius() - std::min(offset, 0.0)) + 1;
-    return SectionMaker::straight(bit_.profile, depth, offset, seen);
-  }
-  SectionMeasures measures(const Section& s) const { return measure_section(s, context_); }
-  const WantedForm& wanted() const { return wanted_; }
-
-  // The verdict of an edge that is everywhere as this section.
-  Verdict verdict(const SectionMeasures& m, std::uint32_t operation, std::vector<Warning>& warnings) const {
-    EdgeMeasures edge;
-    edge.operation = operation;
-    const NamedContour& named = job_.contours[static_cast<std::size_t>(op_.contour)];
-    edge.contour = named.id;
-    edge.length = named.contour.length();
-    const auto stat = [](const std::optional<double>& v) -> std::optional<Stat> {
-      if (!v) return {};
-      return Stat{*v, *v, *v, {}};
-    };
-    edge.lip = stat(m.lip);
-    edge.band = stat(m.band);
-    edge.face_break = stat(m.face_break);
-    edge.wall_break = stat(m.wall_break);
-    edge.foot_depth = stat(m.foot_depth);
-    edge.curve_length = stat(m.curve_length);
-    edge.round_width = stat(m.round_width);
-    for (std::size_t i = 0; i < job_.stock.layers.size(); ++i) {
-      const double shows = i < m.exposure.size() ? m.exposure[i] : 0;
-      edge.exposure.push_back({job_.stock.layers[i].name, {shows, shows, shows, {}}, shows * edge.length});
-    }
-    Station station;
-    station.measures = m;
-    if (m.wall_operation >= 0) station.measures.wall_operation = static_cast<std::int32_t>(operation);
-    station.weight = edge.length;
-    edge.stations.push_back(station);
-    judge_edge(job_, wanted_, edge, warnings);
-    return edge.verdict;
-  }
-
- private:
-  const Job& job_;
-  const Operation& op_;
-  const Bit& bit_;
-  WantedForm wanted_;
-  SectionContext context_;
-};
-
 Json station_json(const SectionMeasures& m) {
   Json exposure = Json::array();
   for (const double v : m.exposure) exposure.push_back(mm(v));
@@ -213,27 +170,15 @@ Json station_json(const SectionMeasures& m) {
           {"exposure", exposure}};
 }
 
-// Which wish breaks first: '.' none, then lip, band, face and wall break, a hidden layer, no cut.
-char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& wanted) {
-  constexpr double noise = 1e-6;
-  const Wishes& w = job.wishes;
-  if (!m.cut) return 'n';
-  if (!m.lip || *m.lip > w.lip + noise) return 'l';
-  if (!m.band || *m.band > w.band + noise) return 'b';
-  if (!m.face_break || *m.face_break > w.face_break + own_face_break(wanted) + noise) return 'f';
-  if (!m.wall_break || *m.wall_break > w.wall_break + own_wall_break(wanted) + noise) return 'w';
-  for (std::size_t i = 0; i < job.stock.layers.size(); ++i)
-    if (std::find(w.hidden.begin(), w.hidden.end(), job.stock.layers[i].name) != w.hidden.end() &&
-        i < m.exposure.size() && m.exposure[i] > 1e-3)
-      return 'h';
-  return '.';
-}
-
 }  // namespace
 
 std::string answer_cut(const Sample& sample, const std::string& request) {
   return answered(sample, request, [](Edited& edited) {
     const Operation& op = edited.operation();
+    if (op.depth <= 0)
+      throw EditError("", fmt::format("{}: the program never passes the contour below the face; check its "
+                                      "place, its zero and its tool",
+                                      op.name));
     const StraightCut cut(edited.job(), op);
     const Section section = cut.section(op.depth, op.offset);
     const SectionMeasures m = cut.measures(section);
@@ -254,34 +199,11 @@ std::string answer_cut(const Sample& sample, const std::string& request) {
 
 std::string answer_window(const Sample& sample, const std::string& request) {
   return answered(sample, request, [](Edited& edited) {
-    constexpr std::size_t columns = 61, rows = 51;
     const Operation& op = edited.operation();
-    const Job& job = edited.job();
-    const StraightCut cut(job, op);
-    const double width = std::max(cut.wanted().width, 0.5), depth = std::max(cut.wanted().depth, 0.5);
-    const double flat = std::min(edited.bit().profile.tip_flat_radius(), width);
-    // From the axis a little inside the line to well outside it, from half the form's depth to more than all
-    // of it.
-    const double offset0 = std::min(op.offset, 0.0) - 0.08 * width,
-                 offset1 = std::max(op.offset, flat) + 0.3 * width;
-    const double depth0 = std::min(op.depth, 0.55 * depth) - 0.02 * depth;
-    const double depth1 = std::min(std::max(op.depth, depth) * 1.12, job.stock.thickness());
-    const auto offset_at = [&](std::size_t i) {
-      return offset0 + (offset1 - offset0) * static_cast<double>(i) / (columns - 1);
-    };
-    const auto depth_at = [&](std::size_t k) {
-      return std::max(0.01, depth0 + (depth1 - depth0) * static_cast<double>(k) / (rows - 1));
-    };
-    std::vector<std::string> letters(rows, std::string(columns, ' '));
-    parallel_for(rows, [&](std::size_t k) {
-      for (std::size_t i = 0; i < columns; ++i)
-        letters[k][i] =
-            window_letter(cut.measures(cut.section(depth_at(k), offset_at(i))), job, cut.wanted());
-    });
-    return Json{{"ok", true},
-                {"offset", {mm(offset0), mm(offset1)}},
-                {"depth", {mm(depth_at(0)), mm(depth_at(rows - 1))}},
-                {"rows", letters}};
+    if (op.depth <= 0) throw EditError("", "the program never passes the contour below the face");
+    Json out{{"ok", true}};
+    out.update(Json::parse(window_json(make_window(edited.job(), op, op.depth, op.offset), nullptr)));
+    return out;
   });
 }
 

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
+#include <span>
+#include <variant>
 
 #include "io/length.hpp"
 #include "io/scene/toml.hpp"
@@ -50,6 +52,14 @@ std::string toml_item(std::string_view text) {
   if (fault == std::errc() && end == text.data() + text.size() && std::isfinite(number))
     return format_number(number, 6);
   return in_quotes(text);
+}
+
+// A page may name files beside the scene only, whatever key it sets.
+void refuse_outside(const Edit& edit) {
+  const std::string_view text = trimmed(edit.value);
+  if (text.starts_with('/') || text.starts_with('~') || text.find("..") != std::string_view::npos ||
+      text.find('\\') != std::string_view::npos)
+    throw EditError(edit.path, "this leads out of the scene's folder; name a file beside the scene");
 }
 
 std::string toml_value(const Edit& edit) {
@@ -161,9 +171,12 @@ class Editor {
   Editor(std::string_view text, const std::string& file) : text_(text), root_(parse_toml(text, file)) {}
 
   void set(const Edit& edit) {
+    refuse_outside(edit);
     const auto parts = parts_of_path(edit.path);
     if (parts.size() == 3 && parts[0] == "contours" && parts[2] == "drawing")
       return set_drawing(edit, parts[1]);
+    if (parts.size() == 3 && parts[0] == "operations" && parts[2] == "posted")
+      return set_program(edit, parts);
     put(edit, parts, toml_value(edit));
   }
 
@@ -211,22 +224,57 @@ class Editor {
     const std::string kind = std::filesystem::path(edit.value).extension() == ".dxf" ? "dxf" : "svg";
     constexpr std::array<std::string_view, 9> kShape{"rectangle", "circle", "polyline", "closed", "svg",
                                                      "dxf",       "id",     "layer",    "units"};
+    if (!replace_keys(*contour.value, kShape, fmt::format("{} = {}", kind, in_quotes(edit.value))))
+      throw EditError(edit.path, "this contour has no shape of its own; write the drawing into the scene");
+  }
+
+  void set_program(const Edit& edit, const std::vector<std::string>& parts) {
+    const Found op = find(root_, {parts[0], parts[1]});
+    if (!op.value || !op.value->is_table()) throw EditError(edit.path, "the scene has no such operation");
+    const std::size_t comma = std::min(edit.value.find(','), edit.value.size());
+    const std::string file(trimmed(std::string_view(edit.value).substr(0, comma)));
+    if (file.empty()) throw EditError(edit.path, "no program is named; name its file");
+    if (op.value->find("program")) {
+      put(edit, {parts[0], parts[1], "program"}, in_quotes(file));
+      return;
+    }
+    std::string tool = "1";
+    if (comma < edit.value.size()) tool = trimmed(std::string_view(edit.value).substr(comma + 1));
+    if (tool.empty() || tool.size() > 5 || tool.find_first_not_of("0123456789") != std::string::npos)
+      throw EditError(edit.path, "a tool's number has one to five digits");
+    const Found bit = find(root_, {parts[0], parts[1], "bit"});
+    const auto* id = bit.value ? std::get_if<std::string>(&bit.value->value) : nullptr;
+    const std::size_t at = offset_of(text_, op.value->at);
+    if (!id || at >= text_.size() || text_[at] != '[')
+      throw EditError(edit.path,
+                      "this operation cannot become a program by itself; write it into the scene by hand");
+    constexpr std::array<std::string_view, 17> kFigures{
+        "kind",      "offset", "depth",   "passes",  "finish",  "feed",   "plunge_feed", "spindle", "ramp",
+        "direction", "start",  "overlap", "lead_in", "overrun", "corner", "stepover",    "tabs"};
+    replace_keys(
+        *op.value, kFigures,
+        fmt::format(
+            "kind = \"program\"\nprogram = {}\ntools = {{ {} = {} }}\nplace = [0, 0]\nzero = \"face\"",
+            in_quotes(file), tool, in_quotes(*id)));
+  }
+
+  // One text in the place of the first of those keys; the others' lines go. False when none is there.
+  bool replace_keys(const Node& table, std::span<const std::string_view> keys, const std::string& by) {
     bool written = false;
-    for (const std::string_view key : kShape) {
-      const Entry* entry = contour.value->find(key);
+    for (const std::string_view key : keys) {
+      const Entry* entry = table.find(key);
       if (!entry) continue;
       const std::size_t from = offset_of(text_, entry->at);
       std::size_t end = value_end(text_, offset_of(text_, entry->value.at));
       std::string text;
-      if (!written) text = fmt::format("{} = {}", kind, in_quotes(edit.value));
+      if (!written) text = by;
       // The rest of the line goes too, unless it holds more than blanks.
       if (written && text_.find_first_not_of(" \t\r", end) == text_.find('\n', end))
         end = std::min(text_.find('\n', end) + 1, text_.size());
       changes_.push_back({from, end - from, text});
       written = true;
     }
-    if (!written)
-      throw EditError(edit.path, "this contour has no shape of its own; write the drawing into the scene");
+    return written;
   }
 
   std::string_view text_;

@@ -11,7 +11,8 @@ namespace ovolo::io {
 /// One value of a scene to be set. `path` names it from the top, positions in lists from 0:
 /// "operations/1/depth", "bits/round5/working_depth", "stock/layers/0/thickness". `value` as someone types
 /// it: "3.55", "1/4 in", "2.4, 3.55" (a list). "contours/ID/drawing" with the name of an SVG or DXF file
-/// stands for the whole shape of that contour.
+/// stands for the whole shape of that contour. "operations/N/posted" with "FILE" or "FILE, tool" makes that
+/// operation cut what the program in FILE says: its own figures go, bit, contour and the side kept stay.
 struct Edit {
   std::string path, value;
 };

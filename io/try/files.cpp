@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cctype>
+#include <charconv>
 #include <nlohmann/json.hpp>
 #include <stdexcept>
 
@@ -47,6 +49,21 @@ std::string ending(const std::string& name) {
   return out;
 }
 
+// The number behind the first T outside comments; 1 where there is none.
+int first_tool(const std::string& program) {
+  bool comment = false;
+  for (std::size_t i = 0; i < program.size(); ++i) {
+    const char c = program[i];
+    if (c == '(' || c == ';') comment = true;
+    if (c == ')' || c == '\n') comment = false;
+    if (comment || (c != 'T' && c != 't')) continue;
+    int number = 0;
+    const auto read = std::from_chars(program.data() + i + 1, program.data() + program.size(), number);
+    if (read.ec == std::errc() && number >= 1 && number <= 99999) return number;
+  }
+  return 1;
+}
+
 std::string exists(const std::string& name) {
   return dumped({{"ok", false}, {"exists", true}, {"name", name}});
 }
@@ -84,17 +101,30 @@ std::string save_scene(const Sample& sample, const std::string& request) {
   return dumped({{"ok", true}, {"name", w.name}});
 }
 
-std::string keep_drawing(const Sample& sample, const std::string& request) {
+std::string keep_dropped(const Sample& sample, const std::string& request) {
   const Wanted w = wanted_file(request);
   const std::string kind = ending(w.name);
-  if (!plain_name(w.name) || (kind != ".svg" && kind != ".dxf"))
-    return refused("drop a drawing whose name ends in .svg or .dxf, of letters, digits, dashes and dots");
-  try {
-    const DrawingChoice choice;
-    choose_contour(kind == ".svg" ? read_svg(w.text, w.name, choice) : read_dxf(w.text, w.name, choice),
-                   w.name, choice);
-  } catch (const DrawingError& e) {
-    return refused(e.what());
+  const bool drawing = kind == ".svg" || kind == ".dxf";
+  constexpr std::array kPrograms{".ngc", ".nc", ".tap", ".cnc", ".gcode"};
+  const bool program = std::find(kPrograms.begin(), kPrograms.end(), kind) != kPrograms.end();
+  if (!plain_name(w.name) || !(drawing || program))
+    return refused(
+        "drop a drawing (.svg, .dxf) or a program (.ngc, .nc, .tap, .cnc, .gcode) whose name has letters, "
+        "digits, "
+        "dashes and dots only");
+  Json kept{{"ok", true}, {"name", w.name}};
+  if (program) {
+    if (w.text.empty() || w.text.find('\0') != std::string::npos)
+      return refused(fmt::format("'{}' is no text; drop the program as the machine reads it", w.name));
+    kept["tool"] = first_tool(w.text);
+  } else {
+    try {
+      const DrawingChoice choice;
+      choose_contour(kind == ".svg" ? read_svg(w.text, w.name, choice) : read_dxf(w.text, w.name, choice),
+                     w.name, choice);
+    } catch (const DrawingError& e) {
+      return refused(e.what());
+    }
   }
   const fs::path path = sample.folder / w.name;
   std::error_code ignored;
@@ -102,11 +132,11 @@ std::string keep_drawing(const Sample& sample, const std::string& request) {
   if (fs::exists(there)) {
     if (!fs::is_regular_file(there))
       return refused(fmt::format("'{}' is there and is no plain file", w.name));
-    if (read_file(path, kLargestDrawing) == w.text) return dumped({{"ok", true}, {"name", w.name}});
+    if (read_file(path, kLargestDrawing) == w.text) return dumped(kept);
     if (!w.over) return exists(w.name);
   }
   write_file(path, w.text);
-  return dumped({{"ok", true}, {"name", w.name}});
+  return dumped(kept);
 }
 
 }  // namespace ovolo::io

@@ -11,10 +11,11 @@ namespace ovolo::io {
 /// says "over": true.
 std::string save_scene(const Sample& sample, const std::string& request);
 
-/// Keeps a drawing that was dropped on the page ("name" ending in .svg or .dxf, "text") in the scene's
-/// folder, once it has been read as a contour. The same rule for files that are there already; one with the
-/// same text is kept.
-std::string keep_drawing(const Sample& sample, const std::string& request);
+/// Keeps a drawing or a program that was dropped on the page ("name" ending in .svg, .dxf, .ngc, .nc, .tap,
+/// .cnc or .gcode, "text") in the scene's folder; a drawing once it has been read as a contour. The same rule
+/// for files that are there already; one with the same text is kept. The answer to a program has "tool", the
+/// first tool number it names, or 1.
+std::string keep_dropped(const Sample& sample, const std::string& request);
 
 /// A plain file name: letters, digits, blank, dot, dash and underscore, not beginning with a dot, up to 100
 /// letters.

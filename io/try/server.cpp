@@ -102,7 +102,7 @@ struct TryServer::Impl {
     post("/window", [this](const std::string& body) { return answer_window(sample, body); });
     post("/whole", [this](const std::string& body) { return answer_whole(sample, body, close_up); });
     post("/save", [this](const std::string& body) { return save_scene(sample, body); });
-    post("/drawing", [this](const std::string& body) { return keep_drawing(sample, body); });
+    post("/dropped", [this](const std::string& body) { return keep_dropped(sample, body); });
   }
 };
 

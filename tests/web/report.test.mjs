@@ -77,6 +77,18 @@ test("prints, the set-up sheet alone on one page", async () => {
   }
 });
 
+test("tells the window: what to set, and the room around it, in either unit", async () => {
+  const { page, wrong } = await open(browser, url);
+  const text = page.locator(".window-text");
+  assert.match(await text.innerText(), /Set depth to 3\.5\d\d mm and the axis 0\.4\d\d mm off the line/);
+  assert.equal(await text.locator("tbody tr").count(), 4);
+  await page.getByRole("button", { name: "inch" }).click();
+  assert.match(await text.innerText(), /Set depth to 0\.139\d in/);
+  assert.match(await page.locator("#set-up-sheet").innerText(), /Zero Z on the top face[\s\S]*the setting to use is depth 0\.139\d in/);
+  assert.doesNotMatch(await page.locator("#set-up-sheet table").last().innerText(), / mm/);
+  assert.deepEqual(wrong, []);
+});
+
 for (const colorScheme of ["light", "dark"])
   for (const width of [1280, 390])
     test(`is accessible, ${colorScheme}, ${width} px wide`, async () => {

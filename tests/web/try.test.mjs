@@ -87,6 +87,25 @@ test("two pages do not disturb each other", async () => {
   assert.equal(await value(two.page, "lip"), "1.380 mm");
 });
 
+test("a dropped program makes the edge, undo takes it back, and a file of no use is refused", async () => {
+  const { page, wrong } = await opened();
+  const drop = (name, text) => page.locator("#drawing-file").setInputFiles({ name, mimeType: "text/plain", buffer: Buffer.from(text) });
+  await drop("notes.doc", "x");
+  await page.getByText("neither a drawing").waitFor();
+  const rim = `G21 G90 G17\nT1 M6\nS18000 M3\nG0 Z10\nG0 X200 Y34.6\nG1 Z-3.55 F600\nG1 X335 F1500\nG3 X350.4 Y50 I0 J15.4\nG1 Y200
+G3 X335 Y215.4 I-15.4 J0\nG1 X65\nG3 X49.6 Y200 I0 J-15.4\nG1 Y50\nG3 X65 Y34.6 I15.4 J0\nG1 X200\nG0 Z10\nM2\n`;
+  await drop("rim.ngc", rim);
+  await page.getByText("now cuts what rim.ngc says").waitFor();
+  await page.locator("[data-measure=foot_depth] .value", { hasText: "2.970" }).waitFor();
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.locator("[data-measure=lip] .value", { hasText: "1.380" }).waitFor();
+  await drop("rim.ngc", `${rim}(other)\n`);
+  await page.getByRole("dialog").waitFor();
+  await page.getByRole("button", { name: "Cancel" }).click();
+  assert.equal(readFileSync(join(dir, "rim.ngc"), "utf8"), rim);
+  assert.deepEqual(wrong, []);
+});
+
 for (const colorScheme of ["light", "dark"])
   for (const width of [1280, 390])
     test(`is accessible, ${colorScheme}, ${width} px wide`, async () => {

@@ -3,6 +3,7 @@
 const data = {
   report: JSON.parse(document.getElementById("data-report").textContent),
   walk: JSON.parse(document.getElementById("data-walk").textContent),
+  windows: JSON.parse(document.getElementById("data-windows").textContent),
   pictures: JSON.parse(document.getElementById("data-pictures").textContent),
 };
 
@@ -20,6 +21,7 @@ class EdgePage {
     this.stations = stationsOf(this.walk);
     this.at = this.walk.shown === null ? 0 : this.walk.shown;
     this.picture = data.pictures[index];
+    this.window = data.windows[index] && windowParts(data.windows[index], this.edge);
   }
 
   station() { return this.stations[this.at]; }
@@ -43,17 +45,19 @@ class EdgePage {
     const out = [
       verdict,
       make("section", { class: "grid" },
-        make("div", { class: "c8" }, ...sectionOnly
+        make("div", { class: "c8 main-picture" }, ...sectionOnly
           ? [make("h2", {}, this.walk.face === "bottom" && !this.walk.both ? "Section, the lower face drawn on top" : "Section"), ...walkSection]
           : [this.picture
           ? make("figure", {}, make("img", { src: this.picture, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` }),
             make("figcaption", {}, "The finished edge at its worst place, cut across, in light from the side."))
           : make("p", { class: "quiet" }, "No close-up was drawn.")]),
-        make("div", { class: "c4" }, make("h2", {}, "Measured against your wishes"), this.place,
+        make("div", { class: "c4 main-measures" }, make("h2", {}, "Measured against your wishes"), this.place,
           make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "measures" }, measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
       sectionOnly ? "" : make("section", { class: "grid" },
         make("div", { class: "c6" }, make("h2", {}, "Section"), ...walkSection),
-        make("div", { class: "c6 no-print" }, make("h2", {}, "The edge in raking light"), this.solid())),
+        make("div", { class: "c6 no-print" }, make("h2", {}, "The edge in raking light"), this.solid()),
+        ...(this.window ? [make("div", { class: "c6" }, make("h2", {}, "The window for depth and axis"), this.window.figure),
+          make("div", { class: "c6 window-text" }, make("h2", {}, "What to set"), this.window.text)] : [])),
       make("section", { class: "grid" },
         make("div", { class: "c8" }, make("h2", {}, "Along the contour"), this.alongSvg),
         make("div", { class: "c4" }, make("h2", {}, "Where"), this.planSvg)),

@@ -72,7 +72,7 @@ function operationsTable(settings, ticks) {
   const names = ["done", "Operation", "Kind", "Bit", "Depth", "Axis off the line", "Passes to", "Feed", "Spindle", "Chip a tooth"];
   if (!ticks) names.shift();
   names.forEach((t, i) => head.append(make("th", { scope: "col", class: i > (ticks ? 3 : 2) ? "n" : "" }, t)));
-  return make("table", {}, make("thead", {}, head), body);
+  return make("table", { class: "wide" }, make("thead", {}, head), body);
 }
 
 function setUpSheet(data) {
@@ -93,15 +93,30 @@ function setUpSheet(data) {
     const name = report.edges.length > 1 ? `${edge.operation}: ` : "";
     check(`${name}lip at the face`, "fingernail across the face, then a depth gauge", () => length(s.lip), () => `≤ ${length(settings.wishes.lip)}`);
     check(`${name}flat band at the foot`, "loupe with a scale, light from the side", () => length(s.band), () => `≤ ${length(settings.wishes.band)}`);
+    const o = s.other;
+    if (o && o.lip !== undefined) {
+      check(`${name}lip at the other face`, "fingernail across that face, then a depth gauge", () => length(o.lip), () => `≤ ${length(settings.wishes.lip)}`);
+      if (o.foot_depth !== null) check(`${name}foot from the other face`, "caliper's depth rod, or a height gauge", () => length(o.foot_depth, 2), () => "± " + length(0.05, 2));
+    }
+    if (o && o.wall_left > 0.0005) check(`${name}wall left between the curves`, "caliper's jaws", () => length(o.wall_left, 2), () => "± " + length(0.1, 2));
     if (s.foot_depth !== null) check(`${name}foot below the face`, "caliper's depth rod, or a height gauge", () => length(s.foot_depth, 2), () => "± " + length(0.05, 2));
     check(`${name}width of the round on the face`, "caliper, from the wall", () => length(s.round_width, 2), () => "± " + length(0.1, 2));
     settings.wishes.hidden.forEach((layer) =>
       check(`${name}${layer} hidden`, "eye", () => length(s.exposure[settings.layers.findIndex((l) => l.name === layer)] || 0, 2), () => "none"));
   });
+  const rooms = make("ul", { class: "plain" });
+  report.edges.forEach((edge, i) => {
+    const dial = data.windows[i] && data.windows[i].dial;
+    if (!dial || dial.depth === undefined) return;
+    rooms.append(live(make("li"), () => `${edge.operation}: the setting to use is depth ${length(dial.depth)}, axis ${length(dial.offset)} off the line ` +
+      `(room: ${length(dial.deeper.room, 2)} deeper, ${length(dial.shallower.room, 2)} shallower, ${length(dial.outward.room, 2)} out, ${length(dial.inward.room, 2)} in).`));
+  });
   const order = make("ol", {},
     make("li", {}, tick(), " Read the bit: tip flat and working depth with caliper and loupe. Do they agree with the figures above? If not, put the new ones in the scene and run it again."),
     make("li", {}, tick(), " Hold the sheet down flat; measure its thickness at 8 places: ", blank(), " to ", blank()),
-    make("li", {}, tick(), " Zero Z on the top face, at the edge that is to be rounded. Depths below are from that face."),
+    make("li", {}, tick(), settings.errors.zero_on === "face"
+      ? " Zero Z on the top face, at the edge that is to be rounded. Depths below are from that face."
+      : live(make("span"), () => ` Zero Z on the spoilboard. Depths below are from the top face: the program must add the sheet's thickness, ${length(settings.thickness, 2)} here; measure it, every 0.1 mm (0.004 in) of difference is as much lip or break.`)),
     make("li", {}, tick(), " Cut the first part, or scrap of the same sheet, and check it with the table below before the batch runs."),
     make("li", {}, tick(), " After each bit change, zero Z again the same way."));
   const cautions = make("p", { class: "quiet" }, report.cautions.slice(0, 3).join(" "));
@@ -110,7 +125,7 @@ function setUpSheet(data) {
       make("span", {}, "date ", today, "  by ", blank())),
     make("p", { class: report.verdict.good ? "" : "over" }, report.verdict.good ? "Predicted: the edge is within every wish." : `Predicted: not yet good. ${report.verdict.text}.`),
     stock, bits, make("h3", {}, "Before the first cut"), order,
-    make("h3", {}, "Operations, in this order"), make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "operations" }, operationsTable(settings, true)),
+    make("h3", {}, "Operations, in this order"), make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "operations" }, operationsTable(settings, true)), rooms.children.length ? rooms : null,
     make("h3", {}, "Check on the first parts"),
     make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "checks" }, make("table", {}, make("thead", {}, make("tr", {},
       ...["ok", "What", "With", "Predicted", "Allowed", "Measured"].map((t, i) => make("th", { scope: "col", class: i === 3 || i === 4 ? "n" : "" }, t)))), checks)),

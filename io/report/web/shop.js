@@ -23,7 +23,7 @@ function wideTable(name, head, rows) {
     body.append(tr);
   }
   return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": name },
-    make("table", {}, make("thead", {}, make("tr", {}, ...head.map((t, i) => make("th", { scope: "col", class: i > 1 ? "n" : "" }, t)))), body));
+    make("table", { class: "wide" }, make("thead", {}, make("tr", {}, ...head.map((t, i) => make("th", { scope: "col", class: i > 1 ? "n" : "" }, t)))), body));
 }
 
 function shopSections(shop) {

@@ -118,7 +118,7 @@ class Field {
   mark() { this.box.classList.toggle("changed", this.spec.own ? this.spec.read() !== 0 : this.spec.path in state.values); }
 }
 
-let fields = [];
+let fields = [], shownKind = null;
 
 function keepForUndo(field, going) {
   if (going) return;
@@ -136,7 +136,7 @@ function undo() {
 }
 
 const operation = () => state.settings.operations[edgeOperations()[state.edge]];
-const edgeOperations = () => state.settings.operations.map((op, i) => [op, i]).filter(([op]) => op.kind === "edge").map(([, i]) => i);
+const edgeOperations = () => state.settings.operations.map((op, i) => [op, i]).filter(([op]) => op.kind === "edge" || (op.kind === "program" && op.contour)).map(([, i]) => i);
 const bitOf = (op) => state.settings.bits.find((b) => b.id === op.bit);
 
 // Passes that are a list must end at the depth.
@@ -155,7 +155,8 @@ function buildFields() {
   const groups = [];
   const group = (name, ...specs) => groups.push({ name, fields: specs.filter(Boolean).map((s) => new Field(s)) });
   const rounded = bit.form === "point_roundover";
-  group("Cut",
+  // What a program does stands in the program.
+  if (op.kind !== "program") group("Cut",
     { path: `${at}/depth`, name: "Depth", kind: "length", read: () => now().depth, from: 0.1, to: size * 1.4, step: 0.01 },
     { path: `${at}/offset`, name: "Axis off the line", kind: "length", read: () => now().offset, from: -0.2 * size, to: 0.5 * size, step: 0.01 },
     { path: `${at}/passes`, name: "Passes: a count, or depths", kind: "text",
@@ -177,6 +178,7 @@ function buildFields() {
 
 // ---- answers ----
 
+let told = "";  // to be said once the next answer is there
 let cutRunning = false, cutWanted = false, wholeTimer = null, wholeAsked = null, windowAsked = null;
 let solid = null, whole = null, lastSource = null, walked = false;
 
@@ -228,11 +230,15 @@ function showCut(answer) {
   if (!state.first) {
     state.first = structuredClone(answer.settings);
     if (answer.settings.inch) unit.name = "in";
+    shownKind = operation().kind;
     chooseEdges();
     buildFields();
     for (const f of unit.listeners) f();
   }
   showFaults([]);
+  if (told) { say(told); told = ""; }
+  const kind = operation().kind;
+  if (kind !== shownKind) { shownKind = kind; chooseEdges(); buildFields(); }
   for (const f of fields) {
     if (f.spec.path !== lastSource) f.show();
     f.mark();
@@ -260,6 +266,7 @@ function drawMap() {
 
 // A place in the window: both numbers at once.
 function pick(depth, offset) {
+  if (operation().kind === "program") { say("Depth and axis are the program's own: change the program, then drop it here again."); return; }
   keepForUndo(null, false);
   const at = `operations/${edgeOperations()[state.edge]}`;
   state.values[`${at}/depth`] = sceneNumber(depth);
@@ -349,16 +356,29 @@ function saveDialog() {
       make("button", { type: "button", onclick: () => close() }, "Cancel")));
 }
 
-async function takeDrawing(file) {
-  if (file.size > 7e6) { say("This drawing is larger than 7 MB; simplify it first."); return; }
+const kDrawing = /\.(svg|dxf)$/i, kProgram = /\.(ngc|nc|tap|cnc|gcode)$/i;
+
+async function takeFile(file) {
+  if (!kDrawing.test(file.name) && !kProgram.test(file.name)) {
+    say(`'${file.name}' is neither a drawing (.svg, .dxf) nor a program (.ngc, .nc, .tap, .cnc, .gcode).`);
+    return;
+  }
+  if (file.size > 7e6) { say(`'${file.name}' is larger than 7 MB; simplify it, or write its name into the scene by hand.`); return; }
   const text = await file.text();
-  const op = operation();
+  const op = operation(), index = edgeOperations()[state.edge];
   const keep = async (over) => {
-    const result = await ask("/drawing", { name: file.name, text, over }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
+    const result = await ask("/dropped", { name: file.name, text, over }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
     if (result.ok) {
       keepForUndo(null, false);
-      state.values[`contours/${op.contour}/drawing`] = result.name;
-      say(`The contour '${op.contour}' is now taken from ${result.name}, kept beside the scene.`);
+      const drawing = kDrawing.test(result.name);
+      if (drawing) state.values[`contours/${op.contour}/drawing`] = result.name;
+      else {
+        // The operation's own figures go; edits of them would put them back.
+        for (const path of Object.keys(state.values)) if (path.startsWith(`operations/${index}/`)) delete state.values[path];
+        state.values[`operations/${index}/posted`] = `${result.name}, ${result.tool}`;
+      }
+      told = drawing ? `The contour '${op.contour}' is now taken from ${result.name}, kept beside the scene.`
+        : `'${op.name}' now cuts what ${result.name} says (kept beside the scene), tool ${result.tool} being bit ${op.bit}; Undo takes it back.`;
       changed(null);
     } else if (result.exists) {
       const close = dialog(`Replace ${result.name}?`, make("p", {}, "A file of this name with other content stands beside the scene."),
@@ -385,8 +405,8 @@ function chooseEdges() {
 function buildTry() {
   const measures = measuresTable();
   measures.body.id = "measures";
-  const file = make("input", { type: "file", accept: ".svg,.dxf", class: "visually-hidden", id: "drawing-file", tabindex: -1, "aria-label": "drawing",
-    onchange: () => { if (file.files[0]) takeDrawing(file.files[0]); file.value = ""; } });
+  const file = make("input", { type: "file", accept: ".svg,.dxf,.ngc,.nc,.tap,.cnc,.gcode", class: "visually-hidden", id: "drawing-file", tabindex: -1, "aria-label": "drawing or program",
+    onchange: () => { if (file.files[0]) takeFile(file.files[0]); file.value = ""; } });
   const walkKnob = knob("Walk along the edge", { min: 0, max: 1, step: 1, value: 0 }, (v) => { if (whole && whole.go) whole.go(v); });
   walkKnob.box.id = "walk-knob";
   const map = svg("svg", { class: "drawing map", id: "window-drawing", role: "application", tabindex: 0,
@@ -399,9 +419,9 @@ function buildTry() {
     pick(op.depth + step[0], op.offset + step[1]);
   });
   document.getElementById("page").append(
-    make("header", { class: "bar" }, make("div", {}, make("h1", {}, scene.file), make("span", { class: "quiet" }, "Turn a knob; the edge answers.")),
+    make("header", { class: "bar" }, make("div", {}, make("h1", {}, scene.file), make("span", { class: "quiet" }, "Turn a knob; the edge answers. Drop a drawing or a program on the page to try it.")),
       make("div", { class: "tools" }, unitButtons(), themeButton(), make("button", { type: "button", id: "undo", disabled: true, onclick: undo }, "Undo"),
-        make("button", { type: "button", onclick: () => file.click() }, "Drawing…"), file,
+        make("button", { type: "button", onclick: () => file.click() }, "Drawing or program…"), file,
         make("button", { type: "button", id: "save", onclick: saveDialog }, "Save as…"))),
     make("main", {},
       make("div", { id: "edges", class: "tools", role: "group", "aria-label": "Edge" }),
@@ -427,7 +447,7 @@ function buildTry() {
     document.addEventListener(name, (e) => {
       e.preventDefault();
       document.body.classList.toggle("drop", name === "dragover");
-      if (name === "drop" && e.dataTransfer.files[0] && state.settings) takeDrawing(e.dataTransfer.files[0]);
+      if (name === "drop" && e.dataTransfer.files[0] && state.settings) takeFile(e.dataTransfer.files[0]);
     });
   document.addEventListener("keydown", (e) => {
     if ((e.ctrlKey || e.metaKey) && e.key === "z" && !/text/.test(e.target.type || "")) { e.preventDefault(); undo(); }

@@ -52,6 +52,14 @@ function drawWindow(root, map, now, onPick) {
   if (!sums["."])
     root.append(svg("text", { x: (left + right) / 2, y: bottom - 10, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke",
       stroke: "#fff", "stroke-width": 4, style: "fill:#8a3800" }, "no setting here is within every wish"));
+  const dial = map.dial && map.dial.depth !== undefined ? map.dial : null;
+  if (dial) {
+    // How far the errors of setting and reading spread: two standard deviations.
+    root.append(svg("g", { "clip-path": "url(#window-frame)" }, svg("ellipse", { cx: X(dial.offset), cy: Y(dial.depth),
+      rx: 2 * dial.offset_sigma * (right - left) / (o1 - o0), ry: 2 * dial.depth_sigma * (bottom - top) / (d1 - d0),
+      fill: "none", stroke: "#1b1f24", "stroke-width": 1.5, "stroke-dasharray": "5 4" })));
+    root.append(svg("path", { d: `M${X(dial.offset)} ${Y(dial.depth) - 10}l10 10l-10 10l-10 -10z`, fill: "#1b1f24", stroke: "#fff", "stroke-width": 2 }));
+  }
   const x = X(now.offset), y = Y(now.depth);
   root.append(svg("path", { d: `M${x - 16} ${y}h32M${x} ${y - 16}v32`, stroke: "#fff", "stroke-width": 5 }));
   root.append(svg("path", { d: `M${x - 15} ${y}h30M${x} ${y - 15}v30`, stroke: "#1b1f24", "stroke-width": 2.2 }), svg("circle", { cx: x, cy: y, r: 6, fill: "#fff", stroke: "#1b1f24", "stroke-width": 2.2 }));
@@ -62,10 +70,38 @@ function drawWindow(root, map, now, onPick) {
   }
   root.append(label((left + right) / 2, bottom + 42, "axis off the line", { "text-anchor": "middle", "font-size": 14 }));
   root.append(label(left - 8, (top + bottom) / 2 + 26, "depth", { "text-anchor": "end", "font-size": 14 }));
-  root.onclick = (event) => {
+  root.onclick = onPick && ((event) => {
     const box = root.getBoundingClientRect();
     const px = (event.clientX - box.left) * W / box.width, py = (event.clientY - box.top) * H / box.height;
     if (px < left || px > right || py < top || py > bottom) return;
     onPick(d0 + (d1 - d0) * (py - top) / (bottom - top), o0 + (o1 - o0) * (px - left) / (right - left));
-  };
+  });
+}
+
+const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "over 99.9 %" : `${trimmed(100 * chance, 1)} %`);
+
+// The window of a report's edge: the drawing, and what to set with the room around it.
+function windowParts(map, edge) {
+  const now = { depth: edge.depth_mm, offset: edge.offset_mm };
+  const root = svg("svg", { class: "drawing", role: "img", "aria-label": "depth against offset: where every wish is met, and which wish breaks elsewhere" });
+  const draw = () => drawWindow(root, map, now, null);
+  unit.listeners.push(draw);
+  draw();
+  const dial = map.dial && map.dial.depth !== undefined ? map.dial : null;
+  const legend = make("figcaption", {}, dial ? "⊕ as the scene has it; ◆ the setting to use, with the spread of the usual errors (two standard deviations)." : "⊕ as the scene has it.");
+  const text = make("div", {});
+  if (dial) {
+    text.append(live(make("p", { class: "cure" }), () => `Set depth to ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`),
+      make("p", {}, `Chance of an edge within every wish: ${percent(dial.chance)}; as the scene has it: ${percent(dial.chance_now)}.`));
+    if (dial.set_aside.length)
+      text.append(make("p", { class: "over" }, `No setting meets every wish: set aside ${dial.set_aside.join(", ")}. ${dial.cures.join("; ")}`));
+    const body = make("tbody");
+    for (const [key, name] of [["deeper", "deeper"], ["shallower", "shallower"], ["outward", "axis further out"], ["inward", "axis further in"]])
+      body.append(make("tr", {}, make("th", { scope: "row" }, name), live(make("td", { class: "n" }), () => length(dial[key].room)), make("td", {}, dial[key].breaks || "-")));
+    text.append(make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "room around the setting" }, make("table", {}, make("thead", {}, make("tr", {},
+      make("th", { scope: "col" }, "Room from there"), make("th", { scope: "col", class: "n" }, "Before it breaks"), make("th", { scope: "col" }, "What breaks first"))), body)));
+  } else text.append(make("p", {}, map.dial && map.dial.unanswered ? map.dial.unanswered : edge.program
+    ? "Depth and axis are the program's own; to change them, change the program."
+    : "`ovolo dial` finds the setting to use."));
+  return { figure: make("figure", {}, root, legend), text };
 }

@@ -158,7 +158,7 @@ TEST_CASE("a dropped drawing is read before it is kept", "[try]") {
   const Sample sample{kScene, "scene.toml", folder.path()};
   const std::string svg =
       R"(<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="250mm" viewBox="0 0 400 250"><path d="M50 50H350V200H50Z"/></svg>)";
-  const auto keep = [&](const Json& request) { return Json::parse(keep_drawing(sample, request.dump())); };
+  const auto keep = [&](const Json& request) { return Json::parse(keep_dropped(sample, request.dump())); };
   CHECK(keep({{"name", "rim.svg"}, {"text", "<svg"}}).at("ok") == false);
   CHECK(!std::filesystem::exists(folder.path() / "rim.svg"));
   CHECK(keep({{"name", "rim.svg"}, {"text", svg}}).at("ok") == true);
@@ -170,6 +170,41 @@ TEST_CASE("a dropped drawing is read before it is kept", "[try]") {
   const Json answer = Json::parse(answer_cut(sample, request.dump()));
   REQUIRE(answer.at("ok") == true);
   CHECK(answer.at("settings").at("contours").at(0).at("segments").size() == 4);
+}
+
+TEST_CASE("a dropped program makes the edge, bit and contour kept", "[try]") {
+  const TemporaryFolder folder;
+  const Sample sample{kScene, "scene.toml", folder.path()};
+  // Climb round the rectangle 0.4 mm outside it, 3.55 deep (counter-clockwise on the way out; no corners
+  // rounded).
+  const std::string program =
+      "(T9 in a comment)\nG21 G90 G17\nT3 M6\nS18000 M3\nG0 Z10\nG0 X200 Y34.6\nG1 Z-3.55 F600\n"
+      "G1 X335 F1500\nG3 X350.4 Y50 I0 J15.4\nG1 Y200\nG3 X335 Y215.4 I-15.4 J0\nG1 X65\nG3 X49.6 Y200 I0 "
+      "J-15.4\n"
+      "G1 Y50\nG3 X65 Y34.6 I15.4 J0\nG1 X200\nG0 Z10\nM2\n";
+  const Json kept = Json::parse(keep_dropped(sample, Json{{"name", "rim.ngc"}, {"text", program}}.dump()));
+  REQUIRE(kept.at("ok") == true);
+  CHECK(kept.at("tool") == 3);
+  CHECK(Json::parse(keep_dropped(sample, Json{{"name", "no.ngc"}, {"text", std::string("a\0b", 3)}}.dump()))
+            .at("ok") == false);
+  const auto posted = [&](const std::string& value) {
+    const Json request = {{"edits", {{{"path", "operations/0/posted"}, {"value", value}}}}};
+    return Json::parse(answer_cut(sample, request.dump()));
+  };
+  const Json answer = posted("rim.ngc, 3");
+  INFO(answer.dump());
+  REQUIRE(answer.at("ok") == true);
+  const Json& op = answer.at("settings").at("operations").at(0);
+  CHECK(op.at("kind") == "program");
+  CHECK(op.at("depth").get<double>() == Approx(3.55).margin(1e-3));
+  CHECK(op.at("offset").get<double>() == Approx(0.4).margin(1e-3));
+  // As the closed forms say of depth 3.55, offset 0.40.
+  CHECK(answer.at("station").at("foot_depth").get<double>() == Approx(2.9704).margin(1e-3));
+  CHECK(answer.at("verdict").at("good") == true);
+  CHECK(posted("missing.ngc, 3").at("ok") == false);
+  CHECK(posted("rim.ngc, x").at("faults").at(0).at("path") == "operations/0/posted");
+  CHECK(posted("rim.ngc, 4").at("ok") == false);
+  CHECK(posted("../rim.ngc, 3").at("ok") == false);
 }
 
 TEST_CASE("only this machine's own page is answered", "[try]") {

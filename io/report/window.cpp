@@ -1,0 +1,120 @@
+#include "io/report/window.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "sim/measure/verdict.hpp"
+#include "sim/parallel.hpp"
+
+namespace ovolo::io {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t kColumns = 81, kRows = 65;
+
+double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+
+double between(double lo, double hi, std::size_t i, std::size_t count) {
+  return lo + (hi - lo) * static_cast<double>(i) / static_cast<double>(count - 1);
+}
+
+void fill_rows(SettingWindow& w, const Job& job, const StraightCut& cut) {
+  w.rows.assign(kRows, std::string(kColumns, ' '));
+  parallel_for(kRows, [&](std::size_t k) {
+    const double depth = between(w.depth_lo, w.depth_hi, k, kRows);
+    for (std::size_t i = 0; i < kColumns; ++i) {
+      const double offset = between(w.offset_lo, w.offset_hi, i, kColumns);
+      w.rows[k][i] = window_letter(cut.measures(cut.section(depth, offset)), job, cut.wanted());
+    }
+  });
+}
+
+Json side(const DialSide& s) {
+  return {{"room", mm(s.room.distance)},
+          {"breaks", s.room.breaks == Wish::limit ? Json(nullptr) : Json(name_of(s.room.breaks))}};
+}
+
+Json dial_answer(const DialedEdge& d) {
+  if (!d.unanswered.empty()) return {{"unanswered", d.unanswered}};
+  Json cures = Json::array(), aside = Json::array();
+  for (const Conflict& c : d.conflicts)
+    for (const std::string& cure : c.cures) cures.push_back(cure);
+  for (const Wish w : d.set_aside) aside.push_back(name_of(w));
+  return {{"depth", mm(d.depth)},
+          {"offset", mm(d.offset)},
+          {"chance", mm(1 - d.failure)},
+          {"chance_now", mm(1 - d.failure_now)},
+          {"depth_sigma", mm(d.depth_sigma)},
+          {"offset_sigma", mm(d.offset_sigma)},
+          {"deeper", side(d.deeper)},
+          {"shallower", side(d.shallower)},
+          {"outward", side(d.outward)},
+          {"inward", side(d.inward)},
+          {"set_aside", aside},
+          {"cures", cures}};
+}
+
+}  // namespace
+
+char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& wanted) {
+  constexpr double noise = 1e-6;
+  const Wishes& w = job.wishes;
+  if (!m.cut) return 'n';
+  if (!m.lip || *m.lip > w.lip + noise) return 'l';
+  if (!m.band || *m.band > w.band + noise) return 'b';
+  if (!m.face_break || *m.face_break > w.face_break + own_face_break(wanted) + noise) return 'f';
+  if (!m.wall_break || *m.wall_break > w.wall_break + own_wall_break(wanted) + noise) return 'w';
+  for (std::size_t i = 0; i < job.stock.layers.size(); ++i)
+    if (std::find(w.hidden.begin(), w.hidden.end(), job.stock.layers[i].name) != w.hidden.end() &&
+        i < m.exposure.size() && m.exposure[i] > 1e-3)
+      return 'h';
+  return '.';
+}
+
+SettingWindow make_window(const Job& job, const Operation& op, double depth, double offset) {
+  const StraightCut cut(job, op);
+  const double width = std::max(cut.wanted().width, 0.5), tall = std::max(cut.wanted().depth, 0.5);
+  const double flat = std::min(job.bits[op.bit].profile.tip_flat_radius(), width);
+  const double shallowest = 0.01, deepest = job.stock.thickness();
+  // First from the axis a little inside the line to well outside it, from half the form's depth to all of it.
+  SettingWindow wide;
+  wide.offset_lo = std::min(offset, 0.0) - 0.08 * width;
+  wide.offset_hi = std::max(offset, flat) + 0.3 * width;
+  wide.depth_lo = std::max(shallowest, std::min(depth, 0.55 * tall) - 0.02 * tall);
+  wide.depth_hi = std::max(wide.depth_lo + 0.1, std::min(std::max(depth, tall) * 1.12, deepest));
+  fill_rows(wide, job, cut);
+
+  // Then about what was found, so that there is something to see of it.
+  double o_lo = wide.offset_hi, o_hi = wide.offset_lo, d_lo = wide.depth_hi, d_hi = wide.depth_lo;
+  for (std::size_t k = 0; k < kRows; ++k)
+    for (std::size_t i = 0; i < kColumns; ++i) {
+      if (wide.rows[k][i] != '.') continue;
+      const double o = between(wide.offset_lo, wide.offset_hi, i, kColumns),
+                   d = between(wide.depth_lo, wide.depth_hi, k, kRows);
+      o_lo = std::min(o_lo, o);
+      o_hi = std::max(o_hi, o);
+      d_lo = std::min(d_lo, d);
+      d_hi = std::max(d_hi, d);
+    }
+  if (o_lo > o_hi) return wide;
+  const double o_room = std::max(o_hi - o_lo, 0.03 * width), d_room = std::max(d_hi - d_lo, 0.03 * tall);
+  SettingWindow near;
+  near.offset_lo = std::max(wide.offset_lo, std::min(o_lo - 1.2 * o_room, offset - 0.5 * o_room));
+  near.offset_hi = std::min(wide.offset_hi, std::max(o_hi + 1.2 * o_room, offset + 0.5 * o_room));
+  near.depth_lo = std::max(wide.depth_lo, std::min(d_lo - 1.2 * d_room, depth - 0.5 * d_room));
+  near.depth_hi = std::min(wide.depth_hi, std::max(d_hi + 1.2 * d_room, depth + 0.5 * d_room));
+  fill_rows(near, job, cut);
+  return near;
+}
+
+std::string window_json(const SettingWindow& w, const DialedEdge* dialed) {
+  return Json{{"offset", {mm(w.offset_lo), mm(w.offset_hi)}},
+              {"depth", {mm(w.depth_lo), mm(w.depth_hi)}},
+              {"rows", w.rows},
+              {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)}}
+      .dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace ovolo::io

@@ -1,0 +1,27 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "io/report/straight_cut.hpp"
+#include "sim/advise/dial.hpp"
+
+namespace ovolo::io {
+
+/// Which wish a straight cut breaks first: 'l' lip, 'b' band, 'f' face break, 'w' wall break, 'h' a hidden
+/// layer, 'n' nothing is cut, '.' none.
+char window_letter(const SectionMeasures& measures, const Job& job, const WantedForm& wanted);
+
+/// Depths against offsets, mm, and the letter of each setting.
+struct SettingWindow {
+  double offset_lo = 0, offset_hi = 0, depth_lo = 0, depth_hi = 0;
+  std::vector<std::string> rows;  ///< from depth_lo on, each from offset_lo on
+};
+
+/// About the settings that meet every wish, the setting (depth, offset) included.
+SettingWindow make_window(const Job& job, const Operation& op, double depth, double offset);
+
+/// {"offset": [lo, hi], "depth": [lo, hi], "rows", "dial"}: the last null without `dialed`, else the setting
+/// to use, its chance, its deviations and the room on each side, or why there is none.
+std::string window_json(const SettingWindow& window, const DialedEdge* dialed);
+
+}  // namespace ovolo::io
