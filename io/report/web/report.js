@@ -143,7 +143,7 @@ function buildReport() {
   main.append(make("section", {}, make("h2", {}, "Passes and settings"),
     make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "passes and settings" }, operationsTable(settings, false))));
   if (report.shop) main.append(...shopSections(report.shop));
-  main.append(make("section", {}, make("h2", {}, "Bits"),
+  main.append(make("section", { class: "no-print" }, make("h2", {}, "Bits"),
     make("div", { class: "grid" }, ...settings.bits.map((b) => make("div", { class: "c6" }, bitCard(b))))));
   const layers = make("dl", { class: "facts" });
   for (const l of settings.layers)

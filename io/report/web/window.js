@@ -22,6 +22,7 @@ function drawWindow(root, map, now, onPick) {
       const letter = row[i], x = left + (i - 0.5) * cw, y = top + (k - 0.5) * ch;
       cells.append(svg("rect", { x, y, width: (end - i) * cw + 0.4, height: ch + 0.4, fill: kWindowFills[letter] }));
       const s = sums[letter] || (sums[letter] = { n: 0, x: 0, y: 0, longest: 0 });
+      s.low = k;
       s.n += end - i; s.y += (end - i) * k; s.x += (end - i) * (i + end - 1) / 2;
       if (end - i > s.longest) { s.longest = end - i; s.at = [(i + end - 1) / 2, k]; }
       i = end;
@@ -40,7 +41,7 @@ function drawWindow(root, map, now, onPick) {
     placed.push({ x, y, half });
     if (letter === "." && s.longest * cw < 2 * half + 8) {
       // Too small for its name: it stands below, tied to it.
-      const px = left + s.at[0] * cw, py = top + s.at[1] * ch, ly = Math.min(bottom - 10, py + 44);
+      const px = left + s.at[0] * cw, py = top + (s.low + .5) * ch - 4, ly = Math.min(bottom - 10, py + 34);
       root.append(svg("path", { d: `M${px} ${py + 4}V${ly - 16}`, stroke: "#1b1f24", "stroke-width": 1.5 }),
         svg("text", { x, y: ly, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke", stroke: "#fff", "stroke-width": 4,
           style: "fill:#0b5238" }, text));
