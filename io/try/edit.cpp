@@ -54,8 +54,9 @@ std::string toml_item(std::string_view text) {
   return in_quotes(text);
 }
 
-// A page may name files beside the scene only, whatever key it sets.
+// A page may name files beside the scene only, whatever key it sets; a title is never a file.
 void refuse_outside(const Edit& edit) {
+  if (edit.path == "title" || edit.path.ends_with("/name")) return;
   const std::string_view text = trimmed(edit.value);
   if (text.starts_with('/') || text.starts_with('~') || text.find("..") != std::string_view::npos ||
       text.find('\\') != std::string_view::npos)
