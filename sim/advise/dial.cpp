@@ -39,6 +39,28 @@ double missed(const EdgeCase& edge, const std::vector<Wish>& aside, Setting s) {
   return sum;
 }
 
+// A roundover's breaks hold its size. Any other form has wishes that the smallest touch of the bit meets
+// best: its edge has to come out as deep and as wide as the wanted form, a chamfer's as the scene's own
+// setting makes it.
+SizeMiss size_of(const EdgeCase& edge, const Operation& op) {
+  if (edge.bit.roundover) return {};
+  double depth = edge.wanted.depth, width = edge.wanted.width;
+  if (!op.wanted && edge.bit.form == "chamfer") {
+    const SectionMeasures own = edge.measure(op.depth, op.offset);
+    if (own.cut && own.foot_depth && *own.foot_depth > 0) {
+      depth = *own.foot_depth;
+      width = own.round_width - own.band.value_or(0);
+    }
+  }
+  if (depth <= 0 || width <= 0) return {};
+  return [&edge, depth, width](Setting s) {
+    if (s.depth <= 0) return 1e3;
+    const SectionMeasures m = edge.measure(s.depth, s.offset);
+    return std::max(std::abs(m.foot_depth.value_or(0) / depth - 1),
+                    std::abs((m.round_width - m.band.value_or(0)) / width - 1));
+  };
+}
+
 DialSide side_of(const EdgeCase& edge, WishWindow::Room room, Setting at, double depth_way,
                  double offset_way) {
   DialSide side;
@@ -72,7 +94,8 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
   out.conflicts = find_conflicts(edge);
 
   WishSet set = WishSet::all();
-  Setting at = least_failure(odds, window, set);
+  const SizeMiss size = size_of(edge, op);
+  Setting at = least_failure(odds, window, set, size);
   if (!out.conflicts.empty() && odds.failure(at.depth, at.offset) > kHopeless) {
     // Leave out, of each conflict still standing, the wish that is the easiest to do without.
     for (const Conflict& c : out.conflicts) {
@@ -85,9 +108,9 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
           break;
         }
     }
-    at = least_failure(odds, window, set);
+    at = least_failure(odds, window, set, size);
   }
-  at = out.set_aside.empty() ? nearest_form(edge, odds, set, at, kTie)
+  at = out.set_aside.empty() ? nearest_form(edge, odds, set, at, kTie, size)
                              : least_missing([&](Setting s) { return missed(edge, out.set_aside, s); }, odds,
                                              set, at, kGivenUp);
 

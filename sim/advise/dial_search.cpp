@@ -9,6 +9,7 @@
 namespace ovolo {
 namespace {
 
+constexpr double kSizeAllowed = 0.1;   // of the size asked for
 constexpr double kGougeWeight = 1000;  // of a section cut too much against one left standing
 
 struct Trial {
@@ -64,10 +65,13 @@ Trial simplex_search(const auto& trial_at, const Trial& start, double depth_step
 
 }  // namespace
 
-Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet set) {
+Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet set, const SizeMiss& size) {
   const double depth_unit = std::max(odds.depth_sigma(), 1e-3),
                offset_unit = std::max(odds.offset_sigma(), 1e-3);
   const auto trial_at = [&](Setting s) {
+    const double miss = size ? size(s) : 0;
+    // A setting of the wrong size comes after every one of the right size.
+    if (miss > kSizeAllowed) return Trial{s, 1 + miss, 0};
     Trial t{s, std::log(std::max(1e-300, odds.failure(s.depth, s.offset, set))), 0};
     t.room = room_of(window, set, s, depth_unit, offset_unit);
     return t;
@@ -133,8 +137,10 @@ Setting least_missing(const std::function<double(Setting)>& missing, const EdgeO
   return at;
 }
 
-Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie) {
+Setting nearest_form(const EdgeCase& edge, const EdgeOdds& odds, WishSet set, Setting best, double tie,
+                     const SizeMiss& size) {
   const auto missing = [&](Setting s) {
+    if (size) return size(s);
     const SectionMeasures m = edge.measure(s.depth, s.offset);
     return kGougeWeight * m.gouge + m.excess;
   };

@@ -210,6 +210,34 @@ TEST_CASE("an ogee and an ovolo with fillets are dialled too", "[advise]") {
   }
 }
 
+TEST_CASE("forms without a roundover's breaks keep their size", "[advise]") {
+  // The smallest touch of the bit meets every wish best; nobody asks for that.
+  Job job = job_of(5, 3.62);
+  Bit bit;
+  bit.id = "form";
+  bit.form = "cove";
+  bit.profile = cove(6, 1, 20);
+  bit.wanted = wanted_from_profile(bit.profile, 0.5, 0);
+  job.bits[0] = bit;
+  const DialedEdge coved = dial_edge(job, 0, SettingErrors{});
+  REQUIRE(coved.measures.foot_depth);
+  CHECK(*coved.measures.foot_depth == Approx(bit.wanted.depth).epsilon(0.1));
+  CHECK(coved.measures.round_width == Approx(bit.wanted.width).epsilon(0.1));
+  // A chamfer's size is the scene's own: 4 mm, though the bit could cut 10.
+  bit.form = "chamfer";
+  bit.profile = chamfer(std::numbers::pi / 4, 2, 22, 20);
+  bit.wanted = wanted_from_profile(bit.profile, 1, 0);
+  job.bits[0] = bit;
+  job.operations[0].depth = 4;
+  job.operations[0].offset = 0;
+  const DialedEdge bevelled = dial_edge(job, 0, SettingErrors{});
+  REQUIRE(bevelled.measures.foot_depth);
+  CHECK(*bevelled.measures.foot_depth == Approx(4).epsilon(0.02));
+  CHECK(bevelled.measures.round_width == Approx(4).epsilon(0.02));
+  CHECK(*bevelled.measures.band <= job.wishes.band);
+  CHECK(bevelled.failure < 0.01);
+}
+
 TEST_CASE("a plain cutter has nothing to dial", "[advise]") {
   Job job = job_of(5, 3.62);
   Bit bit;
