@@ -52,7 +52,14 @@ class CutWords {
     for (const std::string_view sign : {std::string_view("+-"), std::string_view("\u00b1")}) {
       const auto at = text.find(sign);
       if (at == std::string_view::npos) continue;
-      return {what, length(text.substr(0, at), key), length(text.substr(at + sign.size()), key)};
+      const std::string_view value = trimmed(text.substr(0, at)),
+                             spread = trimmed(text.substr(at + sign.size()));
+      // "1.80 +- 0.02 mm": one unit at the end is that of both.
+      const auto unit = spread.find_last_of("0123456789.") + 1;
+      const bool told = value.find_last_of("0123456789.") + 1 < value.size();
+      const std::string whole =
+          told ? std::string(value) : std::string(value) + std::string(spread.substr(unit));
+      return {what, length(whole, key), length(spread, key)};
     }
     return {what, length(text, key), error};
   }

@@ -15,6 +15,7 @@
 #include "io/report/html.hpp"
 #include "io/report/report.hpp"
 #include "sim/carve/carve.hpp"
+#include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
 #include "sim/path/program_checks.hpp"
 #include "sim/shop/estimate.hpp"
@@ -73,7 +74,7 @@ void run_cut(const CutOptions& options) {
   measuring.progress = &progress;
   Measures measures =
       with_places(scene.job, [&] { return measure(scene.job, scene.plan, scene.index, measuring); });
-  for (Warning& w : program_warnings(scene.job, scene.plan)) measures.warnings.push_back(std::move(w));
+  judge_programs(scene.job, program_warnings(scene.job, scene.plan), measures);
   const ShopEstimate shop =
       with_places(scene.job, [&] { return estimate(scene.job, scene.plan, scene.index, measures); });
   report.timing.measure = seconds_since(start);

@@ -116,6 +116,11 @@ TryServer::TryServer(const std::filesystem::path& scene, CloseUpMaker close_up)
 TryServer::~TryServer() = default;
 
 int TryServer::bind(int port) {
+  // A port that another server listens on is refused, not shared with it.
+  impl_->server.set_socket_options([](socket_t sock) {
+    const int yes = 1;
+    setsockopt(sock, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
+  });
   if (port == 0)
     impl_->port = std::max(0, impl_->server.bind_to_any_port(kHost));
   else

@@ -303,6 +303,18 @@ class Judge {
   }
 
   void reach() {
+    double off = 0;
+    for (const Station& s : edge_.stations)
+      if (s.point.x < -kShows || s.point.y < -kShows || s.point.x > job_.stock.width + kShows ||
+          s.point.y > job_.stock.height + kShows)
+        off += s.weight;
+    if (off > 0)
+      warn(
+          "off-the-sheet",
+          fmt::format(
+              "{} of the contour lies beyond the sheet, where there is nothing to cut, and is measured as if "
+              "there were: check its place, its size and the drawing's units",
+              both_units(off)));
     double unreached = 0;
     std::size_t places = 0;
     for (const Unreached& u : edge_.unreached) {
@@ -392,6 +404,31 @@ void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge,
   edge.own_face_break = edge.other && !op.wanted ? 0 : own_face_break(wanted);
   edge.own_wall_break = own_wall_break(wanted);
   Judge(job, wanted, edge, warnings).run();
+}
+
+void judge_programs(const Job& job, std::vector<Warning> found, Measures& measures) {
+  std::vector<std::string> spoiled;
+  for (const Warning& w : found) {
+    if (w.code != "rapid-through-material") continue;
+    const std::string text = fmt::format(
+        "line {} of '{}' drives a rapid through the material, which is not in "
+        "these measures: mend the program",
+        w.source.line, job.operations[static_cast<std::size_t>(w.operation)].name);
+    bool told = false;
+    for (EdgeMeasures& e : measures.edges) {
+      if (static_cast<int>(e.operation) != w.operation) continue;
+      e.verdict.text = e.verdict.good ? text : e.verdict.text + "; " + text;
+      e.verdict.good = false;
+      told = true;
+    }
+    if (!told) spoiled.push_back(text);
+  }
+  measures.verdict = judge_all(job, measures.edges);
+  for (const std::string& text : spoiled) {
+    measures.verdict.text = measures.verdict.good ? text : measures.verdict.text + ". " + text;
+    measures.verdict.good = false;
+  }
+  for (Warning& w : found) measures.warnings.push_back(std::move(w));
 }
 
 Verdict judge_all(const Job& job, const std::vector<EdgeMeasures>& edges) {

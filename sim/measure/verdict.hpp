@@ -12,6 +12,10 @@ double own_wall_break(const WantedForm& wanted);
 /// change.
 void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge, std::vector<Warning>& warnings);
 
+/// Adds what checking the programs found. An edge whose program drives a rapid through material is not good:
+/// the sheet is measured without rapids.
+void judge_programs(const Job& job, std::vector<Warning> found, Measures& measures);
+
 /// The whole job's verdict from its edges'.
 Verdict judge_all(const Job& job, const std::vector<EdgeMeasures>& edges);
 

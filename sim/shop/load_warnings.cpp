@@ -69,7 +69,7 @@ void check_tip(const Job& job, const PassLoad& load, std::vector<Warning>& out) 
     add(out, job, load.operation, "slender-plunge",
         fmt::format("'{}' plunges the slender tip of '{}' {:.2f} mm straight down ({:.2f} mm across, 0.5 mm "
                     "up): ramp it "
-                    "in (ramp = 20) or start off the sheet (common practice, no published source)",
+                    "in (ramp = \"20 mm\") or start off the sheet (common practice, no published source)",
                     name, bit.id, load.plunge, 2 * radius_at(bit.profile, 0.5)));
   if (load.index.value >= 50)
     add(out, job, load.operation, "tip-load",

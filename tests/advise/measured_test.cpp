@@ -52,6 +52,19 @@ TEST_CASE("a cut on the command line", "[advise]") {
   CHECK(inch.name == "first");
 }
 
+TEST_CASE("one unit behind a reading and its error is that of both", "[advise]") {
+  const io::MeasuredDefaults inches{io::Units::inch, 4, 0.3, 0.03};
+  const TestCut cut = io::parse_measured(
+      "lip = 1.80 +- 0.02 mm, band = 12 thou +- 1 thou, foot = 0.2 +- 0.001", "--measured", inches);
+  REQUIRE(cut.readings.size() == 3);
+  CHECK(cut.readings[0].value == Approx(1.80));
+  CHECK(cut.readings[0].error == Approx(0.02));
+  CHECK(cut.readings[1].value == Approx(0.3048));
+  CHECK(cut.readings[1].error == Approx(0.0254));
+  CHECK(cut.readings[2].value == Approx(5.08));
+  CHECK(cut.readings[2].error == Approx(0.0254));
+}
+
 TEST_CASE("what is no cut is told with what is known", "[advise]") {
   complains("lip", "key = value");
   complains("lop = 1", "known: depth");

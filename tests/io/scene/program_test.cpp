@@ -5,6 +5,7 @@
 
 #include "io/report/program.hpp"
 #include "io/scene/scene.hpp"
+#include "sim/measure/verdict.hpp"
 #include "sim/path/plan.hpp"
 #include "sim/path/program_checks.hpp"
 
@@ -119,6 +120,14 @@ TEST_CASE("program operations: a careless program is warned of", "[scene][progra
   }
   CHECK(codes == std::vector<std::string>{"units-not-told", "spindle-stopped", "rapid-through-material",
                                           "slender-plunge"});
+  // The rapid is in no measure, so that the edge cannot be called good.
+  Measures measures;
+  measures.edges.resize(1);
+  judge_programs(job, program_warnings(job, make_plan(job)), measures);
+  CHECK(measures.warnings.size() == codes.size());
+  CHECK_FALSE(measures.edges[0].verdict.good);
+  CHECK_FALSE(measures.verdict.good);
+  CHECK(measures.verdict.text.find("drives a rapid through the material") != std::string::npos);
 }
 
 TEST_CASE("program operations: where zero is, which tool, which parameters", "[scene][program]") {

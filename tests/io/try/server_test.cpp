@@ -239,3 +239,11 @@ TEST_CASE("only this machine's own page is answered", "[try]") {
   REQUIRE(page);
   CHECK(page->get_header_value("Content-Security-Policy").find("default-src 'none'") != std::string::npos);
 }
+
+TEST_CASE("a port that is taken is not shared", "[try]") {
+  const std::filesystem::path scene = OVOLO_SOURCE_DIR "/scenes/trailhead-sign.toml";
+  const Served first(scene);
+  CHECK(httplib::Client("127.0.0.1", first.port()).Get("/"));  // it listens
+  TryServer second(scene, {});
+  CHECK(second.bind(first.port()) == 0);
+}
