@@ -22,7 +22,8 @@ fi
 # A run that died without totals has failed whatever it printed.
 if [ "$status" -ne 0 ] && [ "${failed:-0}" -eq 0 ]; then failed=1; fi
 if [ $# -eq 0 ]; then
-  web=$(bash "$root/tests/web/run.sh" 2>&1 | tee /dev/stderr | tail -n 1)
+  bash "$root/tests/web/run.sh" 2>&1 | tee "$root/build/web.log"
+  web=$(tail -n 1 "$root/build/web.log")
   if [[ $web =~ ^([0-9]+)\ passed,\ ([0-9]+)\ failed$ ]]; then
     passed=$((${passed:-0} + BASH_REMATCH[1]))
     failed=$((${failed:-0} + BASH_REMATCH[2]))
