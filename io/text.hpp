@@ -13,4 +13,7 @@ std::string shown(std::string_view text, std::size_t longest = 80);
 /// overlong forms, no surrogates, nothing above U+10FFFF).
 std::size_t utf8_character(std::string_view text);
 
+/// Text as HTML and XML carry it, between tags or in quotes.
+std::string markup_text(std::string_view text);
+
 }  // namespace ovolo::io

@@ -11,6 +11,7 @@
 #include "render/grain.hpp"
 #include "render/sheet_block.hpp"
 #include "sim/parallel.hpp"
+#include "sim/solid/part_distance.hpp"
 
 namespace ovolo::render {
 
@@ -353,26 +354,6 @@ Box2 close_up_window(const CloseUpView& view, const Stock& stock) {
 }
 
 double close_up_cell(const CloseUpView& view) { return view.field_width / view.width; }
-
-double part_distance(const Contour& contour, Keep keep, Vec2 p) {
-  const Contour::Nearest near = contour.nearest(p);
-  bool in = false;
-  switch (keep) {
-    case Keep::inside:
-      in = contour.contains(p);
-      break;
-    case Keep::outside:
-      in = !contour.contains(p);
-      break;
-    case Keep::left:
-      in = cross(contour.tangent(near.s), p - near.point) > 0;
-      break;
-    case Keep::right:
-      in = cross(contour.tangent(near.s), p - near.point) < 0;
-      break;
-  }
-  return in ? near.distance : -near.distance;
-}
 
 Image draw_close_up(const CloseUp& picture) {
   Image image = Studio(picture).draw();

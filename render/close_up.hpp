@@ -50,7 +50,4 @@ double close_up_cell(const CloseUpView& view);
 /// pixels for any number of threads.
 Image draw_close_up(const CloseUp& picture);
 
-/// Distance from p to the contour, positive on the part's side, mm.
-double part_distance(const Contour& contour, Keep keep, Vec2 p);
-
 }  // namespace ovolo::render

@@ -50,7 +50,7 @@ void run_cut(const CutOptions& options) {
   auto start = Clock::now();
   // What undercut bits and turned sheets leave, no heightfield holds.
   std::optional<Heightfield> field;
-  std::optional<RemovedVolume> removed;
+  RemovedVolume removed;
   std::optional<double> part_volume;
   if (!needs_voxels(scene.job)) {
     CarveOptions carving;
@@ -94,7 +94,7 @@ void run_cut(const CutOptions& options) {
 
   report.job = &scene.job;
   report.measures = &measures;
-  report.removed = removed ? &*removed : nullptr;
+  report.removed = &removed;
   report.shop = &shop;
   const std::string text = io::report_text(report);
   folder.write("report.json", io::report_json(report));

@@ -19,8 +19,8 @@ bool is_vdb(const std::string& name) { return io::solid_format(name) == io::Soli
 void add_solid_options(CLI::App& command, SolidOptions& options) {
   command.add_option(
       "--solid", options.names,
-      "also write the finished part as a solid into the folder: a name ending in .stl, .obj, .ply or "
-      ".3mf; several are allowed");
+      "also write the finished part as a solid into the folder: a name ending in .stl, .obj, .ply, "
+      ".3mf or .vdb; several are allowed");
   command
       .add_option("--solid-of", options.of,
                   "part: what lies within the contours that edges and cut-outs keep; sheet: all of the sheet")

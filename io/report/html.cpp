@@ -5,6 +5,7 @@
 #include "io/report/page.hpp"
 #include "io/report/walk.hpp"
 #include "io/report/web.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 
@@ -31,9 +32,9 @@ std::string report_html(const HtmlInput& in) {
   fill(page, "windows", script_data("[" + windows + "]"));
   fill(page, "walk", script_data(walk_json(job, *in.plan, *in.index, *in.report->measures, shown)));
   fill(page, "report", script_data(report_json(*in.report)));
-  fill(page, "text", html_text(report_text(*in.report)));
+  fill(page, "text", markup_text(report_text(*in.report)));
   fill(page, "style", web_file("page.css"));
-  fill(page, "title", html_text(job.title));
+  fill(page, "title", markup_text(job.title));
   return page;
 }
 

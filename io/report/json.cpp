@@ -7,7 +7,6 @@
 #include "io/report/shop.hpp"
 #include "io/report/used_bits.hpp"
 #include "io/version.hpp"
-#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -175,10 +174,7 @@ std::string report_json(const ReportInput& in) {
   }
   Json stock = {{"size_mm", {mm(job.stock.width), mm(job.stock.height)}},
                 {"thickness_mm", mm(job.stock.thickness())}};
-  if (in.removed)
-    stock["removed_volume_mm3"] = mm(in.removed->total);
-  else if (needs_voxels(job))
-    stock["removed_volume_mm3"] = nullptr;  // no heightfield holds such a sheet
+  if (in.removed) stock["removed_volume_mm3"] = mm(in.removed->total);
   if (in.solid) {
     if (in.solid->part_volume) stock["part_volume_mm3"] = mm(*in.solid->part_volume);
     if (!in.solid->files.empty())

@@ -7,32 +7,6 @@
 
 namespace ovolo::io {
 
-std::string html_text(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      case '\'':
-        out += "&#39;";
-        break;
-      default:
-        out += c;
-    }
-  }
-  return out;
-}
-
 std::string script_data(std::string_view json) {
   // A '<' can only stand within a text of JSON; escaped it can neither end the script nor open a comment.
   std::string out;

@@ -4,8 +4,6 @@
 
 namespace ovolo::io {
 
-/// Text that is safe between tags and in attributes.
-std::string html_text(std::string_view text);
 /// JSON that is safe inside a script element.
 std::string script_data(std::string_view json);
 std::string base64(std::string_view bytes);

@@ -7,7 +7,6 @@
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
 #include "io/report/used_bits.hpp"
-#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -189,8 +188,6 @@ std::string report_text(const ReportInput& in) {
       out += fmt::format("{}{} {:.1f}", i == 0 ? " (" : ", ", stock.layers[i].name,
                          in.removed->by_layer[i] / 1000);
     out += ")\n";
-  } else if (needs_voxels(job)) {
-    out += "\nremoved from the sheet: not worked out, since no heightfield holds what is cut from below\n";
   }
   if (in.solid && in.solid->part_volume)
     out += fmt::format("\nvolume of the finished part: {:.1f} cm3\n", *in.solid->part_volume / 1000);

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "io/solid/files.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -23,25 +24,10 @@ constexpr const char* kRelations =
 </Relationships>
 )";
 
-std::string escaped(const std::string& text) {
-  std::string out;
-  for (const char c : text) switch (c) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      default:
-        if (static_cast<unsigned char>(c) >= 32) out += c;
-    }
-  return out;
+// XML carries no control characters.
+std::string escaped(std::string text) {
+  std::erase_if(text, [](char c) { return static_cast<unsigned char>(c) < 32; });
+  return markup_text(text);
 }
 
 // Writes one member of the package piece by piece: a model's text is far larger than the model.

@@ -4,6 +4,7 @@
 
 #include "io/report/page.hpp"
 #include "io/report/web.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 
@@ -19,7 +20,7 @@ std::string try_page(const Sample& sample) {
   fill(page, "three", web_file("three/three.module.min.js"));
   fill(page, "scene", script_data(scene.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)));
   fill(page, "style", std::string(web_file("page.css")) + std::string(web_file("try.css")));
-  fill(page, "title", html_text(name));
+  fill(page, "title", markup_text(name));
   return page;
 }
 

@@ -4,48 +4,14 @@
 #include <cmath>
 #include <limits>
 
+#include "sim/measure/curve_points.hpp"
+
 namespace ovolo {
 namespace {
 
 constexpr double kPoint = 1e-9;   // mm, places nearer than this are one
 constexpr double kEqual = 1e-10;  // mm, heights nearer than this are one
 constexpr double kWall = 1e-3;    // mm, what stands nearer to the wall is the wall's
-constexpr double kChord = 5e-5;   // mm, of sampled curves
-
-// Shrinks a bracket of a sign change to the last bit but a few.
-template <class F>
-double bisect(F f, double a, double b, double fa) {
-  for (int i = 0; i < 60 && b - a > 1e-13 * (1 + std::abs(a)); ++i) {
-    const double m = (a + b) / 2;
-    const double fm = f(m);
-    if (fm == 0) return m;
-    if ((fm < 0) == (fa < 0))
-      a = m;
-    else
-      b = m;
-  }
-  return (a + b) / 2;
-}
-
-template <class F>
-void sample(F f, Vec2 a, Vec2 b, int depth, std::vector<Vec2>& out) {
-  if (depth > 0) {
-    bool straight = true;
-    for (const double t : {0.25, 0.5, 0.75}) {
-      const double u = a.x + t * (b.x - a.x);
-      straight =
-          straight && std::abs(f(u) - (a.y + t * (b.y - a.y))) * (b.x - a.x) <= kChord * distance(a, b);
-    }
-    if (!straight) {
-      const double u = (a.x + b.x) / 2;
-      const Vec2 m{u, f(u)};
-      sample(f, a, m, depth - 1, out);
-      sample(f, m, b, depth - 1, out);
-      return;
-    }
-  }
-  out.push_back(b);
-}
 
 }  // namespace
 

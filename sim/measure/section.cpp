@@ -38,6 +38,16 @@ bool narrows(const BitBody& body) {
   return false;
 }
 
+const Surface& surface_of(const Plan& plan, std::uint32_t move) {
+  return plan.surfaces[plan.moves[move].surface];
+}
+
+// What the sheet's own shape adds to a move's height, u mm along the line.
+double shift_of(const Plan& plan, const SectionLine& line, std::uint32_t move, double u) {
+  const Surface& surface = surface_of(plan, move);
+  return surface.flat() ? 0 : surface.delta(line.origin + u * line.normal);
+}
+
 // What sloped moves take out in one section plane of one plan.
 class PlanSweeps : public SweepHeights {
  public:
@@ -59,13 +69,8 @@ class PlanSweeps : public SweepHeights {
       r.hi += shift(move, u);
     }
   }
-  double shift(std::uint32_t move, double u) const override {
-    const Surface& surface = plan_.surfaces[plan_.moves[move].surface];
-    return surface.flat() ? 0 : surface.delta(line_.origin + u * line_.normal);
-  }
-  bool shifted(std::uint32_t move) const override {
-    return !plan_.surfaces[plan_.moves[move].surface].flat();
-  }
+  double shift(std::uint32_t move, double u) const override { return shift_of(plan_, line_, move, u); }
+  bool shifted(std::uint32_t move) const override { return !surface_of(plan_, move).flat(); }
 
  private:
   const Job& job_;
@@ -84,13 +89,8 @@ class PlanHeights : public SlopedHeights {
     const Vec2 p = line_.origin + u * line_.normal;
     return swept_height(m, job_.bits[m.bit].profile, plan_.regions, p) + shift(move, u);
   }
-  double shift(std::uint32_t move, double u) const override {
-    const Surface& surface = plan_.surfaces[plan_.moves[move].surface];
-    return surface.flat() ? 0 : surface.delta(line_.origin + u * line_.normal);
-  }
-  bool shifted(std::uint32_t move) const override {
-    return !plan_.surfaces[plan_.moves[move].surface].flat();
-  }
+  double shift(std::uint32_t move, double u) const override { return shift_of(plan_, line_, move, u); }
+  bool shifted(std::uint32_t move) const override { return !surface_of(plan_, move).flat(); }
 
  private:
   const Job& job_;

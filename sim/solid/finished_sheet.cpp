@@ -6,6 +6,7 @@
 #include <set>
 #include <utility>
 
+#include "sim/solid/part_distance.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
@@ -46,26 +47,6 @@ double least_along(F f, double rate, double enough) {
     best = std::min({best, fa, fb});
   }
   return best;
-}
-
-double signed_distance(const Contour& contour, Keep keep, Vec2 p) {  // positive on the kept side
-  const Contour::Nearest near = contour.nearest(p);
-  bool in = false;
-  switch (keep) {
-    case Keep::inside:
-      in = contour.contains(p);
-      break;
-    case Keep::outside:
-      in = !contour.contains(p);
-      break;
-    case Keep::left:
-      in = cross(contour.tangent(near.s), p - near.point) > 0;
-      break;
-    case Keep::right:
-      in = cross(contour.tangent(near.s), p - near.point) < 0;
-      break;
-  }
-  return in ? near.distance : -near.distance;
 }
 
 }  // namespace
@@ -120,12 +101,12 @@ double FinishedSheet::part(Vec2 p) const {  // positive in the part
     inside_tree_.search(
         kInfinity, [&](const Box2& box) { return distance(box, p); },
         [&](std::uint32_t k) {
-          in = std::max(in, signed_distance(inside_[k].contour, Keep::inside, p));
+          in = std::max(in, part_distance(inside_[k].contour, Keep::inside, p));
           return in >= 0 ? 0 : -in;
         });
   }
-  for (const Border& b : outside_) in = std::min(in, signed_distance(b.contour, b.keep, p));
-  for (const Border& b : open_) in = std::min(in, signed_distance(b.contour, b.keep, p));
+  for (const Border& b : outside_) in = std::min(in, part_distance(b.contour, b.keep, p));
+  for (const Border& b : open_) in = std::min(in, part_distance(b.contour, b.keep, p));
   return in;
 }
 

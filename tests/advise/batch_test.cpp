@@ -13,8 +13,10 @@
 #include "sim/bit/forms.hpp"
 #include "sim/error.hpp"
 #include "sim/parallel.hpp"
+#include "tests/support/roundover_bit.hpp"
 
 using namespace ovolo;
+using tests::roundover_bit;
 
 namespace {
 
@@ -24,18 +26,7 @@ Job sign(double depth = 3.55, double offset = 0.35) {
   job.stock.width = job.stock.height = 300;
   job.stock.layers = {{"cap", 3.1, {}}, {"core", 9.6, {}}};
   job.wishes.hidden = {"core"};
-  RoundoverReadings readings;
-  readings.radius = 5;
-  readings.working_depth = 3.62;
-  Bit bit;
-  bit.id = "round5";
-  bit.form = "point_roundover";
-  bit.roundover = derive_roundover(readings);
-  bit.profile = point_roundover(*bit.roundover, 25);
-  bit.nominal_radius = 5;
-  bit.working_depth = 3.62;
-  bit.wanted = WantedForm::round(5);
-  job.bits.push_back(bit);
+  job.bits.push_back(roundover_bit("round5", 5, 3.62, 25));
   NamedContour contour;
   contour.id = "outline";
   std::vector<Segment> sides;

@@ -9,8 +9,10 @@
 #include "render/window_map.hpp"
 #include "sim/advise/dial_map.hpp"
 #include "sim/bit/forms.hpp"
+#include "tests/support/roundover_bit.hpp"
 
 using namespace ovolo;
+using tests::roundover_bit;
 
 namespace {
 
@@ -20,18 +22,7 @@ Job sign() {
   job.stock.width = job.stock.height = 300;
   job.stock.layers = {{"cap", 3.1, {}}, {"core", 9.6, {}}};
   job.wishes.hidden = {"core"};
-  RoundoverReadings readings;
-  readings.radius = 5;
-  readings.working_depth = 3.62;
-  Bit bit;
-  bit.id = "round5";
-  bit.form = "point_roundover";
-  bit.roundover = derive_roundover(readings);
-  bit.profile = point_roundover(*bit.roundover, 25);
-  bit.nominal_radius = 5;
-  bit.working_depth = 3.62;
-  bit.wanted = WantedForm::round(5);
-  job.bits.push_back(bit);
+  job.bits.push_back(roundover_bit("round5", 5, 3.62, 25));
   Operation op;
   op.name = "rim & <edge>";
   op.contour = -1;

@@ -6,8 +6,10 @@
 #include "sim/advise/dial.hpp"
 #include "sim/advise/dial_search.hpp"
 #include "sim/bit/forms.hpp"
+#include "tests/support/roundover_bit.hpp"
 
 using namespace ovolo;
+using tests::roundover_bit;
 
 namespace {
 
@@ -15,18 +17,7 @@ Job job_of(double radius, double working_depth, std::vector<Layer> layers = {{"a
   Job job;
   job.stock.width = job.stock.height = 300;
   job.stock.layers = std::move(layers);
-  RoundoverReadings readings;
-  readings.radius = radius;
-  readings.working_depth = working_depth;
-  Bit bit;
-  bit.id = "round";
-  bit.form = "point_roundover";
-  bit.roundover = derive_roundover(readings);
-  bit.profile = point_roundover(*bit.roundover, 25);
-  bit.nominal_radius = radius;
-  bit.working_depth = working_depth;
-  bit.wanted = WantedForm::round(radius);
-  job.bits.push_back(bit);
+  job.bits.push_back(roundover_bit("round", radius, working_depth, 25));
   Operation op;
   op.name = "rim";
   op.contour = 0;

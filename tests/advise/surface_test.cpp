@@ -11,8 +11,10 @@
 #include "sim/measure/edge.hpp"
 #include "sim/path/plan.hpp"
 #include "sim/stock/surface.hpp"
+#include "tests/support/roundover_bit.hpp"
 
 using namespace ovolo;
+using tests::roundover_bit;
 
 namespace {
 
@@ -37,18 +39,7 @@ Job job_on(const SheetShape& shape) {
   job.stock.height = kHeight;
   job.stock.layers = {{"cap", 3.1, {}}, {"core", 6.5, {}}, {"back", 3.1, {}}};
   job.shape = shape;
-  RoundoverReadings readings;
-  readings.radius = 5;
-  readings.working_depth = 3.62;
-  Bit bit;
-  bit.id = "round5";
-  bit.form = "point_roundover";
-  bit.roundover = derive_roundover(readings);
-  bit.profile = point_roundover(*bit.roundover, 20);
-  bit.nominal_radius = 5;
-  bit.working_depth = 3.62;
-  bit.wanted = WantedForm::round(5);
-  job.bits.push_back(bit);
+  job.bits.push_back(roundover_bit("round5", 5, 3.62, 20));
   NamedContour contour;
   contour.id = "outline";
   std::vector<Segment> sides;

@@ -4,6 +4,7 @@
 
 #include "render/close_up.hpp"
 #include "render/solid.hpp"
+#include "sim/solid/part_distance.hpp"
 #include "tests/render/samples.hpp"
 
 using namespace ovolo;

@@ -7,6 +7,7 @@
 
 #include "io/report/page.hpp"
 #include "io/report/web.hpp"
+#include "io/text.hpp"
 #include "tests/support/command.hpp"
 
 using namespace ovolo::tests;
@@ -60,7 +61,7 @@ TEST_CASE("base64 gives the standard's examples", "[page]") {
 }
 
 TEST_CASE("text and data cannot leave their element", "[page]") {
-  CHECK(io::html_text("<a href=\"x\">'&'</a>") == "&lt;a href=&quot;x&quot;&gt;&#39;&amp;&#39;&lt;/a&gt;");
+  CHECK(io::markup_text("<a href=\"x\">'&'</a>") == "&lt;a href=&quot;x&quot;&gt;&#39;&amp;&#39;&lt;/a&gt;");
   const std::string data = io::script_data(R"(["</script><!--"])");
   CHECK(data.find('<') == std::string::npos);
   CHECK(Json::parse(data) == Json::parse(R"(["</script><!--"])"));
