@@ -30,6 +30,35 @@ std::size_t utf8_character(std::string_view text) {
   return length;
 }
 
+std::string inch_first(std::string_view text) {
+  const auto of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.' || c == '-'; };
+  const auto blank = [](char c) { return c == ' ' || c == '\n'; };
+  // The end of a run of such characters from `at` on.
+  const auto past = [&text](std::size_t at, const auto& kind) {
+    while (at < text.size() && kind(text[at])) ++at;
+    return at;
+  };
+  std::string out;
+  std::size_t done = 0;
+  for (std::size_t unit = text.find("mm"); unit != std::string_view::npos; unit = text.find("mm", unit + 2)) {
+    std::size_t end = unit;
+    while (end > done && blank(text[end - 1])) --end;
+    std::size_t from = end;
+    while (from > done && of_number(text[from - 1])) --from;
+    const std::size_t open = past(unit + 2, blank);
+    if (from == end || end == unit || open == unit + 2 || text.substr(open, 1) != "(") continue;
+    const std::size_t inches = past(open + 1, of_number), other = past(inches, blank);
+    if (inches == open + 1 || other == inches || text.substr(other, 3) != "in)") continue;
+    // Only the figures and their units change places: lines stay broken where they were.
+    out.append(text, done, from - done);
+    out.append(text, open + 1, inches - open - 1).append(text, end, unit - end).append("in");
+    out.append(text, unit + 2, open + 1 - unit - 2);
+    out.append(text, from, end - from).append(text, inches, other - inches).append("mm)");
+    done = other + 3;
+  }
+  return out.append(text, done);
+}
+
 std::string markup_text(std::string_view text) {
   std::string out;
   for (const char c : text) {

@@ -13,6 +13,9 @@ std::string shown(std::string_view text, std::size_t longest = 80);
 /// overlong forms, no surrogates, nothing above U+10FFFF).
 std::size_t utf8_character(std::string_view text);
 
+/// Lengths in both units turned round: "3.62 mm (0.1425 in)" becomes "0.1425 in (3.62 mm)".
+std::string inch_first(std::string_view text);
+
 /// Text as HTML and XML carry it, between tags or in quotes.
 std::string markup_text(std::string_view text);
 

@@ -180,7 +180,8 @@ struct Wishes {
 struct Job {
   std::string title;
   std::string file;
-  bool inch = false;  ///< the units the scene was written in
+  bool inch = false;           ///< the units the scene was written in
+  bool units_assumed = false;  ///< it did not say, and has lengths without a unit
   Stock stock;
   std::vector<Bit> bits;
   std::vector<NamedContour> contours;

@@ -13,4 +13,7 @@ namespace ovolo::io {
 std::string with_readings(std::string_view text, const std::string& name, const std::string& bit,
                           const std::vector<BitReading>& readings);
 
+/// The text of a bits file that holds one point-cutting roundover without its readings.
+std::string new_bits_file(const Bit& bit);
+
 }  // namespace ovolo::io

@@ -83,6 +83,9 @@ void run_cut(const CutOptions& options) {
   std::vector<io::EdgeView> views = edge_views(scene, measures);
   if (!options.no_pictures)
     draw_pictures(scene, measures, shop, field ? &*field : nullptr, folder, views, &progress);
+  else
+    with_places(scene.job, [&] { find_settings(scene, measures, views); });
+  for (const io::EdgeView& view : views) report.dialed.push_back(view.dialed);
   report.timing.render = seconds_since(start);
 
   report.pictures = folder.names();

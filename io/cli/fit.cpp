@@ -1,8 +1,6 @@
-#include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <ctime>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -13,11 +11,13 @@
 #include "io/bits/bits_file.hpp"
 #include "io/cli/commands.hpp"
 #include "io/cli/run.hpp"
+#include "io/date.hpp"
 #include "io/error.hpp"
 #include "io/file.hpp"
 #include "io/output_folder.hpp"
 #include "io/report/fit.hpp"
 #include "io/scene/scene.hpp"
+#include "io/text.hpp"
 #include "sim/advise/dial.hpp"
 #include "sim/advise/fit.hpp"
 #include "sim/bit/forms.hpp"
@@ -102,25 +102,32 @@ void put_in(const Fit& fit, const RoundoverReadings& read, const Stock& stock, B
   bit.working_depth = found.working_depth;
 }
 
-std::string today() {
-  const std::time_t now = std::time(nullptr);
-  return fmt::format("{:%Y-%m-%d}", fmt::localtime(now));
-}
-
-void add_to_bits_file(const FitOptions& options, const Job& job, const std::string& bit, const Fit& fit) {
-  const std::string date = options.date.empty() ? today() : options.date;
+void add_to_bits_file(const FitOptions& options, const Job& job, const Bit& bit, const Fit& fit) {
+  const std::string date = options.date.empty() ? io::today() : options.date;
   std::optional<double> run;
   if (options.run >= 0) run = options.run;
   const std::vector<BitReading> readings{
       {"working_depth", fit.working_depth.value, fit.working_depth.error, date, run},
       {"tip_flat", fit.tip_flat.value, fit.tip_flat.error, date, run}};
-  const std::string text = io::with_readings(io::read_file(options.bits), options.bits, bit, readings);
+  const bool is_new = !std::filesystem::exists(options.bits);
+  const std::string before = is_new ? io::new_bits_file(bit) : io::read_file(options.bits);
+  const std::string text = io::with_readings(before, options.bits, bit.id, readings);
   io::parse_bits(text, options.bits, std::filesystem::path(options.bits).parent_path(), job.stock);
   io::write_file(options.bits, text);
-  fmt::print("\nadded to {}: working depth and tip flat of '{}', {}\n", options.bits, bit, date);
+  fmt::print("\n{} {}: working depth and tip flat of '{}', {}\n", is_new ? "wrote" : "added to", options.bits,
+             bit.id, date);
+  if (is_new)
+    fmt::print(
+        "to use it, write bits_file = \"{}\" at the top of the scene (the path as seen from there) and "
+        "remove its "
+        "[bits.{}]\n",
+        options.bits, bit.id);
 }
 
 void run_fit(const FitOptions& options) {
+  if (!options.date.empty() && !io::days_of(options.date))
+    throw CLI::ValidationError(
+        "--date", fmt::format("'{}' is no date; write it as 2026-05-02", io::shown(options.date)));
   Job job = io::read_scene(options.scene);
   const std::uint32_t operation = chosen(job, options.operation);
   const Operation& op = job.operations[operation];
@@ -143,7 +150,7 @@ void run_fit(const FitOptions& options) {
     folder.commit();
   }
   fmt::print("{}", text);
-  if (!options.bits.empty()) add_to_bits_file(options, job, bit.id, fit);
+  if (!options.bits.empty()) add_to_bits_file(options, job, bit, fit);
 }
 
 }  // namespace
@@ -163,7 +170,8 @@ void add_fit(CLI::App& app) {
                       "the edge operation whose bit it is; the first when left out");
   command->add_flag("--cuts-only", options->cuts_only, "leave the bit's own caliper readings out of it");
   command->add_option("--out", options->out, "folder for fit.json and fit.txt");
-  command->add_option("--bits", options->bits, "bits file to add the result to, as dated readings");
+  command->add_option("--bits", options->bits,
+                      "bits file to add the result to, as dated readings; a new one where there is none");
   command->add_option("--date", options->date, "their date, such as 2026-05-02; today when left out");
   command->add_option("--run", options->run, "metres of edge the bit had cut by then")
       ->check(CLI::NonNegativeNumber);

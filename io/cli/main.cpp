@@ -1,15 +1,19 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cstdio>
 #include <exception>
 #include <new>
+#include <string>
+#include <vector>
 
 #include "io/cli/commands.hpp"
 #include "io/cli/run.hpp"
 #include "io/cli/terminal.hpp"
 #include "io/error.hpp"
 #include "io/output_folder.hpp"
+#include "io/scene/suggest.hpp"
 #include "io/version.hpp"
 #include "sim/error.hpp"
 
@@ -17,6 +21,15 @@ namespace {
 
 // Exit codes are part of the contract: other programs read them.
 constexpr int kDone = 0, kSceneWrong = 1, kCommandWrong = 2, kNotWritten = 3, kInterrupted = 130;
+
+// A first word that is no command, with the one that was probably meant; CLI11 would only ask for a command.
+void check_command(const CLI::App& app, int argc, char** argv) {
+  if (argc < 2 || argv[1][0] == '-') return;
+  std::vector<std::string> known;
+  for (const CLI::App* command : app.get_subcommands(nullptr)) known.push_back(command->get_name());
+  if (std::find(known.begin(), known.end(), argv[1]) == known.end())
+    throw CLI::ExtrasError(ovolo::io::unknown("command", argv[1], known, ""), CLI::ExitCodes::ExtrasError);
+}
 
 int complain(int code, const std::string& text) {
   fmt::print(stderr, "{}{}", text, text.ends_with('\n') ? "" : "\n");
@@ -43,6 +56,7 @@ int main(int argc, char** argv) {
   ovolo::cli::add_try(app);
   ovolo::cli::catch_interrupts();
   try {
+    check_command(app, argc, argv);
     app.parse(argc, argv);
     return kDone;
   } catch (const CLI::ParseError& e) {

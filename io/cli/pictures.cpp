@@ -24,8 +24,7 @@
 namespace ovolo::cli {
 namespace {
 
-// Edges beyond these get their window without the setting to use: finding it takes the better part of a
-// second.
+// Edges beyond these are not told the setting to use: finding it takes the better part of a second.
 constexpr std::size_t kMostDialed = 6;
 
 class EdgePictures {
@@ -94,14 +93,11 @@ class EdgePictures {
   }
 
   // Which settings would do; empty where depth and offset follow from form and sheet.
-  std::string window(bool with_dial) const {
+  std::string window(const DialedEdge* dialed) const {
     const Job& job = scene_.job;
     if (needs_voxels(job)) return {};
     if (op_.depth <= 0) return {};  // a program that never passes its contour
-    const io::SettingWindow map = io::make_window(job, op_, op_.depth, op_.offset);
-    if (!with_dial || op_.kind != OperationKind::edge) return io::window_json(map, nullptr);
-    const DialedEdge dialed = dial_edge(job, edge_.operation, job.errors);
-    return io::window_json(map, &dialed);
+    return io::window_json(io::make_window(job, edge_.operation, op_.depth, op_.offset), dialed);
   }
 
   render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
@@ -124,6 +120,13 @@ class EdgePictures {
   std::string stem_;
 };
 
+void find_setting(const Prepared& scene, const Measures& measures, std::size_t i, io::EdgeView& view) {
+  const std::uint32_t operation = measures.edges[i].operation;
+  if (i >= kMostDialed || needs_voxels(scene.job)) return;
+  if (scene.job.operations[operation].kind == OperationKind::edge)
+    view.dialed = dial_edge(scene.job, operation, scene.job.errors);
+}
+
 }  // namespace
 
 std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& measures) {
@@ -131,9 +134,13 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
   for (const EdgeMeasures& edge : measures.edges) {
     const Operation& op = scene.job.operations[edge.operation];
     const WantedForm wanted = wanted_form(op, scene.job.bits[op.bit]);
-    views.push_back({render::shown_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}, {}});
+    views.push_back({render::shown_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}, {}, {}});
   }
   return views;
+}
+
+void find_settings(const Prepared& scene, const Measures& measures, std::vector<io::EdgeView>& views) {
+  parallel_for(views.size(), [&](std::size_t i) { find_setting(scene, measures, i, views[i]); });
 }
 
 void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
@@ -152,8 +159,9 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
         view.close_up = files.front().second;
         return files;
       });
-    pictures.emplace_back([of_edge, &view, i] {
-      view.window = of_edge->window(i < kMostDialed);
+    pictures.emplace_back([&scene, &measures, of_edge, &view, i] {
+      find_setting(scene, measures, i, view);
+      view.window = of_edge->window(view.dialed ? &*view.dialed : nullptr);
       return PictureFiles{};
     });
     if (const auto worst = render::worst_station(edge, of_edge->standard()))

@@ -46,6 +46,7 @@ io::EdgeView quick_close_up(const Job& job, const Plan& plan, const MoveIndex& i
   return {shown,
           render::encode_png(
               render::draw_close_up({field, job.stock, contour, op.keep, view, "", &station.measures, true})),
+          {},
           {}};
 }
 

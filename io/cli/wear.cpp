@@ -1,8 +1,6 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <chrono>
-#include <cstdio>
 #include <memory>
 #include <optional>
 #include <string>
@@ -10,6 +8,7 @@
 #include "io/cli/commands.hpp"
 #include "io/cli/picture_files.hpp"
 #include "io/cli/run.hpp"
+#include "io/date.hpp"
 #include "io/output_folder.hpp"
 #include "io/report/dial.hpp"
 #include "io/scene/scene.hpp"
@@ -25,13 +24,9 @@ struct WearOptions {
   std::string scene, out;
 };
 
-std::optional<double> days_of(const std::string& date) {
-  int y = 0, m = 0, d = 0;
-  if (std::sscanf(date.c_str(), "%d-%d-%d", &y, &m, &d) != 3) return {};
-  using namespace std::chrono;
-  const year_month_day day_of{year{y}, month{static_cast<unsigned>(m)}, day{static_cast<unsigned>(d)}};
-  if (!day_of.ok()) return {};
-  return static_cast<double>(sys_days(day_of).time_since_epoch().count());
+std::optional<double> as_days(const std::string& date) {
+  const auto days = io::days_of(date);
+  return days ? std::optional<double>(*days) : std::nullopt;
 }
 
 // By metres when every reading of the working depth tells them, else by days.
@@ -42,7 +37,7 @@ std::vector<WearReading> readings_of(const Bit& bit, bool& by_run) {
     if (r.what == "working_depth") by_run = by_run && r.run.has_value();
   for (const BitReading& r : bit.readings) {
     if (r.what != "working_depth") continue;
-    const std::optional<double> at = by_run ? r.run : days_of(r.date);
+    const std::optional<double> at = by_run ? r.run : as_days(r.date);
     if (at) out.push_back({*at, r.value, r.error, r.date});
   }
   return out;
@@ -92,7 +87,14 @@ void run_wear(const WearOptions& options) {
     try {
       wear = fit_wear(readings);
     } catch (const JobError& e) {
-      text += fmt::format("  {}: keep dated readings of the bit in its bits file\n", e.what());
+      text += fmt::format(
+          "  {}: keep its dated readings with the bit, such as\n"
+          "    readings = [ {{ what = \"working_depth\", value = \"3.62 mm\", date = 2026-05-02, run = 120 "
+          "}} ]\n"
+          "  (run: the metres of edge it had cut by then, if you count them; `ovolo fit --bits FILE` adds "
+          "such a "
+          "line)\n",
+          e.what());
       continue;
     }
     render::WearPlot plot{wear, bit.id, op.name, by_run, std::nullopt, {}};

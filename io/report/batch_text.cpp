@@ -5,6 +5,7 @@
 
 #include "io/report/batch.hpp"
 #include "io/report/dial.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -122,7 +123,7 @@ std::string batch_text(const Job& job, const BatchResult& b) {
       "and places\n"
       "where the sheet is not flat are not in the shares. Wear and most rates are guesses until you put your "
       "own.\n";
-  return out;
+  return job.inch ? inch_first(out) : out;
 }
 
 }  // namespace ovolo::io

@@ -1,4 +1,7 @@
+#include <fmt/format.h>
+
 #include "io/report/report.hpp"
+#include "io/report/used_bits.hpp"
 
 namespace ovolo::io {
 
@@ -20,7 +23,20 @@ std::vector<std::string> cautions() {
 }
 
 std::vector<Warning> warnings_of(const ReportInput& in) {
-  std::vector<Warning> all = in.measures->warnings;
+  std::vector<Warning> all;
+  const Job& job = *in.job;
+  if (job.units_assumed)
+    all.push_back(
+        {"units-assumed",
+         "the scene does not say its units: its bare numbers were taken as mm; write units = \"mm\" or "
+         "units = \"inch\" at its top",
+         -1,
+         {}});
+  for (std::size_t i = 0; i < job.bits.size(); ++i)
+    if (const Bit& bit = job.bits[i]; used(job, i) && bit.roundover && !bit.roundover->disagreement.empty())
+      all.push_back(
+          {"bit-readings", fmt::format("bit '{}': {}", bit.id, bit.roundover->disagreement), -1, bit.source});
+  all.insert(all.end(), in.measures->warnings.begin(), in.measures->warnings.end());
   if (in.shop) all.insert(all.end(), in.shop->warnings.begin(), in.shop->warnings.end());
   return all;
 }

@@ -64,6 +64,7 @@ Json edge(const Job& job, const DialedEdge& d) {
          {"outward", side(d.outward)},
          {"inward", side(d.inward)}}},
        {"deviation", {{"depth_mm", mm(d.depth_sigma)}, {"offset_mm", mm(d.offset_sigma)}}},
+       {"face", {{"above_mm", mm(d.face.up)}, {"below_mm", mm(d.face.down)}}},
        {"now",
         {{"depth_mm", mm(op.depth)}, {"offset_mm", mm(op.offset)}, {"chance", chance(1 - d.failure_now)}}},
        {"chance_with_a_third_of",

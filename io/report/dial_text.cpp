@@ -84,6 +84,8 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
     out += "  nothing to dial: " + d.unanswered + '\n';
     return;
   }
+  if (const auto& bit = job.bits[op.bit].roundover; bit && !bit->disagreement.empty())
+    out += "  DOUBTFUL READINGS: " + bit->disagreement + '\n';
   for (const Conflict& c : d.conflicts) {
     out += c.wishes.size() == 1
                ? fmt::format("  NO SETTING meets the wish for {} with this bit.\n", names(c.wishes))
@@ -97,6 +99,12 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
         "more "
         "than they ask.\n",
         names(d.set_aside));
+  if (d.face.up + d.face.down > 5e-4)
+    out += fmt::format(
+        "  along this edge the face stands from {:.3f} mm below to {:.3f} mm above where Z zero takes it to "
+        "be: "
+        "counted\n",
+        d.face.down, d.face.up);
   out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
   out += fmt::format("   (now, at {:.3f} and {:.3f} mm: {})\n", op.depth, op.offset,
@@ -116,7 +124,8 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
                             percent_text(d.failures[static_cast<std::size_t>(i)]));
   if (!breaks.empty()) out += "  what breaks, by itself: " + breaks + '\n';
   if (!d.set_aside.empty()) {
-    out += "  cut so, an edge has " + looks(d.measures) + '\n';
+    out += fmt::format("  cut so, an edge has {}{}\n", looks(d.measures),
+                       d.face.up + d.face.down > 5e-4 ? " where the face stands as Z zero takes it to" : "");
     return;
   }
   if (d.failure > 0.005) {
@@ -159,10 +168,11 @@ std::string dial_text(const Job& job, const std::vector<DialedEdge>& dialed, con
   if (dialed.empty()) out += "\nthe scene has no edge operation to dial\n";
   for (const DialedEdge& d : dialed) edge_text(out, job, d);
   out +=
-      "\nChances are of a level pass along a straight edge that no other operation touches; places where the "
-      "sheet is\n"
-      "not flat, corners and ramps are not in them. Cut scrap first.\n";
-  return out;
+      "\nChances are of a level pass along a straight edge that no other operation touches; corners and "
+      "ramps are "
+      "not in\n"
+      "them. A sheet that is not flat must do everywhere along the edge. Cut scrap first.\n";
+  return job.inch ? inch_first(out) : out;
 }
 
 }  // namespace ovolo::io

@@ -2,6 +2,7 @@
 
 #include "io/report/dial.hpp"
 #include "io/report/fit.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -56,7 +57,7 @@ std::string fit_text(const FitReport& r) {
         "every wish\n",
         op.name, r.dialed.depth, r.dialed.depth / 25.4, r.dialed.offset, r.dialed.offset / 25.4,
         percent_text(1 - r.dialed.failure));
-  return out;
+  return r.job.inch ? inch_first(out) : out;
 }
 
 }  // namespace ovolo::io

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "io/report/report.hpp"
+#include "sim/advise/dial.hpp"
 #include "sim/path/move_index.hpp"
 #include "sim/path/plan.hpp"
 
@@ -14,6 +15,7 @@ namespace ovolo::io {
 struct EdgeView {
   std::optional<std::size_t> station;  ///< the place to show first
   std::string close_up;                ///< PNG bytes, may be empty
+  std::optional<DialedEdge> dialed;    ///< the setting to use, where it was looked for
   std::string window;                  ///< JSON of `window_json`, or empty
 };
 

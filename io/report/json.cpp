@@ -154,6 +154,18 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
   return out;
 }
 
+// The setting to use, as `dial` finds it.
+Json advice_json(const DialedEdge& d) {
+  if (!d.unanswered.empty()) return nullptr;
+  Json aside = Json::array();
+  for (const Wish w : d.set_aside) aside.push_back(name_of(w));
+  return {{"depth_mm", mm(d.depth)},
+          {"offset_mm", mm(d.offset)},
+          {"chance", mm(1 - d.failure)},
+          {"chance_now", mm(1 - d.failure_now)},
+          {"set_aside", aside}};
+}
+
 }  // namespace
 
 std::string report_json(const ReportInput& in) {
@@ -164,7 +176,10 @@ std::string report_json(const ReportInput& in) {
     bit["used"] = used(job, i);
   }
   Json edges = Json::array();
-  for (const EdgeMeasures& e : in.measures->edges) edges.push_back(edge_json(job, e));
+  for (std::size_t i = 0; i < in.measures->edges.size(); ++i) {
+    edges.push_back(edge_json(job, in.measures->edges[i]));
+    if (i < in.dialed.size() && in.dialed[i]) edges.back()["advice"] = advice_json(*in.dialed[i]);
+  }
   Json layers = Json::array();
   for (std::size_t i = 0; i < job.stock.layers.size(); ++i) {
     const Layer& l = job.stock.layers[i];

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/advise/dial.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/job.hpp"
 #include "sim/measure/edge.hpp"
@@ -31,9 +32,10 @@ struct SolidReport {
 struct ReportInput {
   const Job* job = nullptr;
   const Measures* measures = nullptr;
-  const RemovedVolume* removed = nullptr;  ///< may be absent: then `stock` has no volumes
-  const SolidReport* solid = nullptr;      ///< may be absent
-  const ShopEstimate* shop = nullptr;      ///< may be absent: then there is no "shop"
+  const RemovedVolume* removed = nullptr;         ///< may be absent: then `stock` has no volumes
+  const SolidReport* solid = nullptr;             ///< may be absent
+  const ShopEstimate* shop = nullptr;             ///< may be absent: then there is no "shop"
+  std::vector<std::optional<DialedEdge>> dialed;  ///< the setting to use of each edge; may be empty
   Timing timing;
   std::vector<std::string> pictures;  ///< file names beside the report
 };

@@ -3,10 +3,13 @@
 #include <cmath>
 #include <numbers>
 
+#include "io/report/dial.hpp"
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
 #include "io/report/used_bits.hpp"
+#include "io/text.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -96,12 +99,28 @@ void program_text(std::string& out, const Job& job, const EdgeMeasures& e) {
   for (const std::string& note : op.notes) out += "  " + wrapped("- " + note, 96, "    ") + '\n';
 }
 
-void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
+// The setting to use: not at the edge of what is good, but where errors do the least harm.
+std::string advice(const DialedEdge& d) {
+  std::string out =
+      fmt::format("BEST SETTING: depth {:.3f} mm ({:.4f} in), axis {:.3f} mm ({:.4f} in) off the line",
+                  d.depth, d.depth / 25.4, d.offset, d.offset / 25.4);
+  if (!d.set_aside.empty()) {
+    std::vector<std::string> names;
+    for (const Wish w : d.set_aside) names.emplace_back(name_of(w));
+    return out + fmt::format(", which leaves the wish for {} aside: no setting meets all (see `ovolo dial`)",
+                             list_text(names));
+  }
+  return out + fmt::format(": {} of edges within every wish with the usual errors; as the scene has it {}",
+                           percent_text(1 - d.failure), percent_text(1 - d.failure_now));
+}
+
+void edge_text(std::string& out, const Job& job, const EdgeMeasures& e, const DialedEdge* dialed) {
   const Operation& op = job.operations[e.operation];
   out += fmt::format("\n{}\n", op.name);
   if (op.kind == OperationKind::edge) {
-    out += fmt::format("  bit '{}', depth {:.3f} mm, axis {:.3f} mm off the contour '{}'",
-                       job.bits[op.bit].id, op.depth, op.offset, e.contour);
+    out += fmt::format(
+        "  bit '{}', depth {:.3f} mm ({:.4f} in), axis {:.3f} mm ({:.4f} in) off the contour '{}'",
+        job.bits[op.bit].id, op.depth, op.depth / 25.4, op.offset, op.offset / 25.4, e.contour);
     out += fmt::format(", {} pass{}\n", op.passes.size(), op.passes.size() == 1 ? "" : "es");
   } else {
     program_text(out, job, e);
@@ -141,10 +160,10 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
     if (x.length.max > 5e-4)
       out +=
           fmt::format("  {:<16} {}   {:.0f} mm2 in all\n", "shows " + x.layer, mm_inch(x.length.max), x.area);
-  out += fmt::format("  {:<16} {}   {:.1f} mm3 (sanding can take it)\n", "excess", mm_inch(e.excess.max),
+  out += fmt::format("  {:<16} {}   {:.1f} mm3 above the wanted form\n", "excess", mm_inch(e.excess.max),
                      e.excess.volume);
-  out += fmt::format("  {:<16} {}   {:.1f} mm3 (nothing can put it back)\n", "gouge", mm_inch(e.gouge.max),
-                     e.gouge.volume);
+  out += fmt::format("  {:<16} {}   {:.1f} mm3 below it, which nothing puts back\n", "gouge",
+                     mm_inch(e.gouge.max), e.gouge.volume);
   out += fmt::format("  {:<16} {:9.3f} mm3 a part, the least removal that makes it fair\n", "to blend",
                      e.blend_volume);
   if (!e.unreached.empty()) out += "  " + wrapped("not reached: " + places(e.unreached), 96, "    ") + '\n';
@@ -153,6 +172,7 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e) {
     out += fmt::format("  the same surface as: {}\n", fmt::join(e.shared_with, ", "));
   out += "  " + wrapped(std::string(e.verdict.good ? "GOOD: " : "NOT YET: ") + e.verdict.text, 96, "    ") +
          '\n';
+  if (dialed && dialed->unanswered.empty()) out += "  " + wrapped(advice(*dialed), 96, "    ") + '\n';
 }
 
 }  // namespace
@@ -181,7 +201,9 @@ std::string report_text(const ReportInput& in) {
     if (!b.notes.empty())
       out += "  " + wrapped(fmt::format("from a drawing: {}", fmt::join(b.notes, "; ")), 96, "    ") + '\n';
   }
-  for (const EdgeMeasures& e : in.measures->edges) edge_text(out, job, e);
+  for (std::size_t i = 0; i < in.measures->edges.size(); ++i)
+    edge_text(out, job, in.measures->edges[i],
+              i < in.dialed.size() && in.dialed[i] ? &*in.dialed[i] : nullptr);
   if (in.removed) {
     out += fmt::format("\nremoved from the sheet: {:.1f} cm3", in.removed->total / 1000);
     for (std::size_t i = 0; i < stock.layers.size(); ++i)
@@ -208,7 +230,7 @@ std::string report_text(const ReportInput& in) {
   }
   out += "\nCautions\n";
   for (const std::string& c : cautions()) out += "  - " + wrapped(c, 94, "    ") + '\n';
-  return out;
+  return job.inch ? inch_first(out) : out;
 }
 
 }  // namespace ovolo::io

@@ -20,13 +20,23 @@ double between(double lo, double hi, std::size_t i, std::size_t count) {
   return lo + (hi - lo) * static_cast<double>(i) / static_cast<double>(count - 1);
 }
 
-void fill_rows(SettingWindow& w, const Job& job, const StraightCut& cut) {
+// The first wish that breaks anywhere along an edge whose face stands so.
+char letter_at(double depth, double offset, const UnevenFace& face, const Job& job, const StraightCut& cut) {
+  const auto at = [&](double d) {
+    return d > 0 ? window_letter(cut.measures(cut.section(d, offset)), job, cut.wanted()) : 'n';
+  };
+  if (face.up + face.down <= 0) return at(depth);
+  const char deep = at(depth + face.up);
+  return deep != '.' ? deep : at(depth - face.down);
+}
+
+void fill_rows(SettingWindow& w, const Job& job, const StraightCut& cut, const UnevenFace& face) {
   w.rows.assign(kRows, std::string(kColumns, ' '));
   parallel_for(kRows, [&](std::size_t k) {
     const double depth = between(w.depth_lo, w.depth_hi, k, kRows);
     for (std::size_t i = 0; i < kColumns; ++i) {
       const double offset = between(w.offset_lo, w.offset_hi, i, kColumns);
-      w.rows[k][i] = window_letter(cut.measures(cut.section(depth, offset)), job, cut.wanted());
+      w.rows[k][i] = letter_at(depth, offset, face, job, cut);
     }
   });
 }
@@ -73,8 +83,10 @@ char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& w
   return '.';
 }
 
-SettingWindow make_window(const Job& job, const Operation& op, double depth, double offset) {
+SettingWindow make_window(const Job& job, std::uint32_t operation, double depth, double offset) {
+  const Operation& op = job.operations.at(operation);
   const StraightCut cut(job, op);
+  const UnevenFace face = uneven_face(job, operation);
   const double width = std::max(cut.wanted().width, 0.5), tall = std::max(cut.wanted().depth, 0.5);
   const double flat = std::min(job.bits[op.bit].profile.tip_flat_radius(), width);
   const double shallowest = 0.01, deepest = job.stock.thickness();
@@ -84,7 +96,7 @@ SettingWindow make_window(const Job& job, const Operation& op, double depth, dou
   wide.offset_hi = std::max(offset, flat) + 0.3 * width;
   wide.depth_lo = std::max(shallowest, std::min(depth, 0.55 * tall) - 0.02 * tall);
   wide.depth_hi = std::max(wide.depth_lo + 0.1, std::min(std::max(depth, tall) * 1.12, deepest));
-  fill_rows(wide, job, cut);
+  fill_rows(wide, job, cut, face);
 
   // Then about what was found, so that there is something to see of it.
   double o_lo = wide.offset_hi, o_hi = wide.offset_lo, d_lo = wide.depth_hi, d_hi = wide.depth_lo;
@@ -105,7 +117,7 @@ SettingWindow make_window(const Job& job, const Operation& op, double depth, dou
   near.offset_hi = std::min(wide.offset_hi, std::max(o_hi + 1.2 * o_room, offset + 0.5 * o_room));
   near.depth_lo = std::max(wide.depth_lo, std::min(d_lo - 1.2 * d_room, depth - 0.5 * d_room));
   near.depth_hi = std::min(wide.depth_hi, std::max(d_hi + 1.2 * d_room, depth + 0.5 * d_room));
-  fill_rows(near, job, cut);
+  fill_rows(near, job, cut, face);
   return near;
 }
 

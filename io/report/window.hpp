@@ -18,7 +18,7 @@ struct SettingWindow {
 };
 
 /// About the settings that meet every wish, the setting (depth, offset) included.
-SettingWindow make_window(const Job& job, const Operation& op, double depth, double offset);
+SettingWindow make_window(const Job& job, std::uint32_t operation, double depth, double offset);
 
 /// {"offset": [lo, hi], "depth": [lo, hi], "rows", "dial"}: the last null without `dialed`, else the setting
 /// to use, its chance, its deviations and the room on each side, or why there is none.

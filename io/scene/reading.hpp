@@ -30,6 +30,7 @@ class Reading {
   const std::string file;
   const std::filesystem::path folder;  ///< where file names in the scene start from
   Units units = Units::mm;
+  bool bare_lengths = false;  ///< some length or feed was written without a unit
 
  private:
   std::vector<Fault> faults_;

@@ -55,7 +55,8 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
   Job job;
   job.file = name;
   job.title = scene.text("title").value_or(std::filesystem::path(name).stem().string());
-  job.inch = scene.choice("units", kUnits).value_or(0) == 1;
+  const auto units = scene.choice("units", kUnits);
+  job.inch = units.value_or(0) == 1;
   reading.units = job.inch ? Units::inch : Units::mm;
   if (const Node* stock = scene.table("stock", "a table [stock] with size and layers", Need::yes))
     job.stock = read_stock(*stock, reading);
@@ -92,6 +93,7 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
     job.variation = read_variation(*batch, reading);
   scene.finish();
   reading.raise();
+  job.units_assumed = !units && reading.bare_lengths;
   return job;
 }
 

@@ -16,6 +16,7 @@ struct Quantity {
   std::string_view name;     // "a length"
   std::string_view example;  // how to write one
   double per_number;         // what a bare 1 means
+  bool in_units;             // whether that hangs on the scene's units
   double (*parse)(std::string_view);
   std::string (*format)(double, Units);
 };
@@ -29,18 +30,18 @@ std::string format_spindle(double v, Units) { return format_number(v, 1) + " rpm
 std::string format_plain(double v, Units) { return format_number(v, 6); }
 
 Quantity length_quantity(Units units) {
-  return {"a length", "6.35 or \"1/4 in\"", to_mm(1, units), text_length, format_length};
+  return {"a length", "6.35 or \"1/4 in\"", to_mm(1, units), true, text_length, format_length};
 }
 Quantity angle_quantity() {
-  return {"an angle", "45 or \"45 deg\"", std::numbers::pi / 180, parse_angle, format_angle};
+  return {"an angle", "45 or \"45 deg\"", std::numbers::pi / 180, false, parse_angle, format_angle};
 }
 Quantity feed_quantity(Units units) {
-  return {"a feed", "1500 or \"1500 mm/min\"", to_mm(1, units), parse_feed, format_feed};
+  return {"a feed", "1500 or \"1500 mm/min\"", to_mm(1, units), true, parse_feed, format_feed};
 }
 Quantity spindle_quantity() {
-  return {"a spindle speed", "18000 or \"18000 rpm\"", 1, parse_spindle, format_spindle};
+  return {"a spindle speed", "18000 or \"18000 rpm\"", 1, false, parse_spindle, format_spindle};
 }
-Quantity plain_quantity() { return {"a number", "2.5", 1, nullptr, format_plain}; }
+Quantity plain_quantity() { return {"a number", "2.5", 1, false, nullptr, format_plain}; }
 
 std::string mend_range(double value, const Quantity& quantity, Range range, Units units) {
   if (value > range.hi) return fmt::format("set it to {} or less", quantity.format(range.hi, units));
@@ -51,6 +52,7 @@ std::string mend_range(double value, const Quantity& quantity, Range range, Unit
 std::optional<double> read_quantity(const Node& node, const std::string& what, Range range,
                                     const Quantity& quantity, Reading& reading) {
   double value = 0;
+  if (quantity.in_units && !std::holds_alternative<std::string>(node.value)) reading.bare_lengths = true;
   if (const auto* whole = std::get_if<std::int64_t>(&node.value)) {
     value = static_cast<double>(*whole) * quantity.per_number;
   } else if (const auto* number = std::get_if<double>(&node.value)) {

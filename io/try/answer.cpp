@@ -202,7 +202,9 @@ std::string answer_window(const Sample& sample, const std::string& request) {
     const Operation& op = edited.operation();
     if (op.depth <= 0) throw EditError("", "the program never passes the contour below the face");
     Json out{{"ok", true}};
-    out.update(Json::parse(window_json(make_window(edited.job(), op, op.depth, op.offset), nullptr)));
+    out.update(Json::parse(window_json(
+        make_window(edited.job(), static_cast<std::uint32_t>(edited.index()), op.depth, op.offset),
+        nullptr)));
     return out;
   });
 }

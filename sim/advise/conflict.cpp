@@ -84,6 +84,16 @@ void add_cures(const EdgeCase& edge, Conflict& conflict) {
       conflict.cures.push_back("allow a wall break of " +
                                degrees_text(rounded_up(*v, std::numbers::pi / 1800)));
 
+  if (const double range = edge.face.up + edge.face.down; range > 1e-3)
+    if (const auto part = turning_point(1, 0, with([&](EdgeCase& c, double x) {
+                                          // Flatter about the middle of its range, which Z zero can follow.
+                                          const double middle = (edge.face.up - edge.face.down) / 2;
+                                          c.face = {middle + x * range / 2, x * range / 2 - middle};
+                                        })))
+      conflict.cures.push_back(
+          fmt::format("hold the sheet flat to within {} along this edge (it varies by {})",
+                      both_units(rounded_down(*part * range, 1e-2)), both_units(range)));
+
   if (edge.bit.roundover) {
     const double R = edge.bit.nominal_radius, W = edge.bit.working_depth;
     const double wall = edge.deepest();

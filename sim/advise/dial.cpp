@@ -84,9 +84,10 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
     out.unanswered = e.what();
     return out;
   }
+  out.face = edge.face;
   const WishWindow window = edge.window();
   const auto odds_with = [&](const EdgeCase& c, const SettingErrors& e) {
-    return EdgeOdds(c.bit, c.wanted, c.stock, c.wishes, e);
+    return EdgeOdds(c.bit, c.wanted, c.stock, c.wishes, e, c.face);
   };
   const EdgeOdds odds = odds_with(edge, errors);
   out.depth_sigma = odds.depth_sigma();

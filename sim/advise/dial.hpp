@@ -30,6 +30,8 @@ struct DialedEdge {
   DialSide deeper, shallower, outward, inward;
   double depth_sigma = 0, offset_sigma = 0;  ///< one standard deviation of what the wishes feel
 
+  UnevenFace face;  ///< how the face stands along the edge: counted in the window and in the chances
+
   double failure_now = 1;  ///< the same chance with the scene's own settings
   double failure_with_better_zero = 1, failure_with_better_readings = 1;  ///< with a third of that error
 

@@ -127,7 +127,7 @@ DialMap make_dial_map(const Job& job, const DialedEdge& dialed, const SettingErr
   const Operation& op = job.operations.at(dialed.operation);
   const EdgeCase edge = EdgeCase::of(job, dialed.operation);
   const WishWindow window = edge.window();
-  const EdgeOdds odds(edge.bit, edge.wanted, edge.stock, edge.wishes, errors);
+  const EdgeOdds odds(edge.bit, edge.wanted, edge.stock, edge.wishes, errors, edge.face);
   DialMap map;
   map.wishes = edge.wishes;
   map.own_face_break = own_face_break(edge.wanted);

@@ -20,6 +20,7 @@ EdgeCase EdgeCase::of(const Job& job, std::uint32_t operation) {
     std::reverse(out.stock.layers.begin(), out.stock.layers.end());
   out.wishes = job.wishes;
   out.wanted = wanted_form(op, out.bit);
+  out.face = uneven_face(job, operation);
   if (out.bit.profile.undercut())
     throw JobError(
         fmt::format("the bit '{}' is undercut: its depth and offset follow from the form and the sheet, "

@@ -15,9 +15,9 @@ constexpr double kPiece = 2.5;  // standard deviations that one 16-point rule sp
 class FormOdds : public EdgeOdds::Model {
  public:
   FormOdds(const Profile& profile, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
-           const SettingErrors& errors)
+           const SettingErrors& errors, UnevenFace face)
       : profile_(profile),
-        window_(profile_, wanted, stock, wishes, profile.form_height() + wanted.depth + wishes.lip + 1),
+        window_(profile_, wanted, stock, wishes, profile.form_height() + wanted.depth + wishes.lip + 1, face),
         growth_(errors.growth()) {
     const double readings = errors.readings.value_or(kReadingError);
     depth_sigma_ = std::hypot(errors.depth(), readings);
@@ -98,8 +98,8 @@ class FormOdds : public EdgeOdds::Model {
 
 std::unique_ptr<const EdgeOdds::Model> form_odds(const Profile& profile, const WantedForm& wanted,
                                                  const Stock& stock, const Wishes& wishes,
-                                                 const SettingErrors& errors) {
-  return std::make_unique<FormOdds>(profile, wanted, stock, wishes, errors);
+                                                 const SettingErrors& errors, UnevenFace face) {
+  return std::make_unique<FormOdds>(profile, wanted, stock, wishes, errors, face);
 }
 
 }  // namespace ovolo

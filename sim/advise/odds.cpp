@@ -5,9 +5,9 @@
 namespace ovolo {
 
 EdgeOdds::EdgeOdds(const Bit& bit, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
-                   const SettingErrors& errors)
-    : model_(bit.roundover ? roundover_odds(*bit.roundover, wanted, stock, wishes, errors)
-                           : form_odds(bit.profile, wanted, stock, wishes, errors)) {}
+                   const SettingErrors& errors, UnevenFace face)
+    : model_(bit.roundover ? roundover_odds(*bit.roundover, wanted, stock, wishes, errors, face)
+                           : form_odds(bit.profile, wanted, stock, wishes, errors, face)) {}
 EdgeOdds::~EdgeOdds() = default;
 EdgeOdds::EdgeOdds(EdgeOdds&&) noexcept = default;
 

@@ -2,14 +2,15 @@
 #include <memory>
 
 #include "sim/advise/errors.hpp"
+#include "sim/advise/uneven_face.hpp"
 #include "sim/advise/wish.hpp"
 #include "sim/job.hpp"
 
 namespace ovolo {
 
 /// The chance that an edge cut with given settings breaks a wish, the errors being what they are: a level
-/// pass along a straight edge that no other operation touches. Worked out by nested quadrature to 1e-9, the
-/// wishes' limits being those of sections and their measures; no sampling.
+/// pass along a straight edge that no other operation touches, its face standing as `face` tells. Worked out
+/// by nested quadrature to 1e-9, the wishes' limits being those of sections and their measures; no sampling.
 ///
 /// A point-cutting roundover's readings are varied as they were taken, so that its working depth and tip flat
 /// move together where one follows from the other. Of any other form the reading error shifts the whole form
@@ -17,7 +18,7 @@ namespace ovolo {
 class EdgeOdds {
  public:
   EdgeOdds(const Bit& bit, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
-           const SettingErrors& errors);
+           const SettingErrors& errors, UnevenFace face = {});
   ~EdgeOdds();
   EdgeOdds(EdgeOdds&&) noexcept;
 

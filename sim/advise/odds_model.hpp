@@ -15,9 +15,9 @@ class EdgeOdds::Model {
 
 std::unique_ptr<const EdgeOdds::Model> roundover_odds(const Roundover& bit, const WantedForm& wanted,
                                                       const Stock& stock, const Wishes& wishes,
-                                                      const SettingErrors& errors);
+                                                      const SettingErrors& errors, UnevenFace face);
 std::unique_ptr<const EdgeOdds::Model> form_odds(const Profile& profile, const WantedForm& wanted,
                                                  const Stock& stock, const Wishes& wishes,
-                                                 const SettingErrors& errors);
+                                                 const SettingErrors& errors, UnevenFace face);
 
 }  // namespace ovolo

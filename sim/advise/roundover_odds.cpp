@@ -29,7 +29,7 @@ int pieces_of(double change, double sigma) {
 class RoundoverOdds : public EdgeOdds::Model {
  public:
   RoundoverOdds(const Roundover& bit, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
-                const SettingErrors& errors)
+                const SettingErrors& errors, UnevenFace face)
       : radius_(bit.radius),
         belief_(bit.readings, errors.readings),
         depth_error_(errors.depth()),
@@ -40,7 +40,7 @@ class RoundoverOdds : public EdgeOdds::Model {
     Roundover full;
     full.radius = full.working_depth = full.cutting_radius = radius_;
     const Profile profile = point_roundover(full, 1);
-    const WishWindow window(profile, wanted, stock, wishes, 2 * radius_ + wishes.lip);
+    const WishWindow window(profile, wanted, stock, wishes, 2 * radius_ + wishes.lip, face);
     const auto lips = window.depths(WishSet::only(Wish::lip)),
                faces = window.depths(WishSet::only(Wish::face_break));
     const auto walls = window.offsets(WishSet::only(Wish::wall_break));
@@ -109,7 +109,7 @@ class RoundoverOdds : public EdgeOdds::Model {
 
   double failure_at(double x, double depth, double offset, const Limits& limits) const {
     const BitBelief::Bit bit = belief_.at(x);
-    if (bit.run < limits.q_lo) return 1;
+    if (bit.run < limits.q_lo || limits.p_lo > limits.p_hi) return 1;
     const double p_mean = depth - bit.working_depth, b_mean = bit.tip_radius + growth_ - offset;
     const double b_lo = limits.q_lo - bit.run, b_hi = limits.b_hi;
     const double no_foot =
@@ -191,8 +191,8 @@ class RoundoverOdds : public EdgeOdds::Model {
 
 std::unique_ptr<const EdgeOdds::Model> roundover_odds(const Roundover& bit, const WantedForm& wanted,
                                                       const Stock& stock, const Wishes& wishes,
-                                                      const SettingErrors& errors) {
-  return std::make_unique<RoundoverOdds>(bit, wanted, stock, wishes, errors);
+                                                      const SettingErrors& errors, UnevenFace face) {
+  return std::make_unique<RoundoverOdds>(bit, wanted, stock, wishes, errors, face);
 }
 
 }  // namespace ovolo

@@ -54,6 +54,16 @@ std::vector<Span> spans_where(F margin, double lo, double hi, std::vector<double
   return out;
 }
 
+// The depths set that stay within the spans wherever the face stands.
+std::vector<Span> everywhere(std::vector<Span> spans, UnevenFace face) {
+  for (Span& s : spans) {
+    s.lo += face.down;
+    s.hi -= face.up;
+  }
+  std::erase_if(spans, [](const Span& s) { return s.hi - s.lo < kShortest; });
+  return spans;
+}
+
 }  // namespace
 
 const char* name_of(Wish wish) {
@@ -94,12 +104,12 @@ std::vector<Span> intersect(const std::vector<Span>& a, const std::vector<Span>&
 }
 
 WishWindow::WishWindow(const Profile& profile, const WantedForm& wanted, const Stock& stock,
-                       const Wishes& wishes, double deepest)
-    : profile_(&profile), deepest_(deepest) {
+                       const Wishes& wishes, double deepest, UnevenFace face_stands)
+    : profile_(&profile), uneven_(face_stands), deepest_(deepest) {
   double top = 0;
   for (const Layer& layer : stock.layers) {
     if (std::find(wishes.hidden.begin(), wishes.hidden.end(), layer.name) != wishes.hidden.end()) {
-      hidden_top_ = top;
+      hidden_top_ = top - uneven_.up;
       break;
     }
     top += layer.thickness;
@@ -130,6 +140,8 @@ WishWindow::WishWindow(const Profile& profile, const WantedForm& wanted, const S
   };
   lip_ = spans_where(lip, shallowest_, deepest, heights, Wish::lip);
   face_ = spans_where(face, shallowest_, deepest, heights, Wish::face_break);
+  lip_ = everywhere(lip_, uneven_);
+  face_ = everywhere(face_, uneven_);
 
   // What depends on the offset, deep enough that the bit reaches the part wherever it can.
   std::vector<double> radii{0};
@@ -172,7 +184,7 @@ double WishWindow::height_at(double offset) const {
 
 double WishWindow::hidden_depth(double offset) const { return hidden_top_ + height_at(offset); }
 
-double WishWindow::cut_depth(double offset) const { return height_at(offset); }
+double WishWindow::cut_depth(double offset) const { return height_at(offset) + uneven_.down; }
 
 bool WishWindow::holds(double depth, double offset, WishSet set) const {
   const auto within = [](const std::vector<Span>& spans, double x) {

@@ -2,6 +2,7 @@
 #include <limits>
 #include <vector>
 
+#include "sim/advise/uneven_face.hpp"
 #include "sim/advise/wish.hpp"
 #include "sim/bit/profile.hpp"
 #include "sim/job.hpp"
@@ -21,9 +22,10 @@ struct Span {
 /// mm.
 class WishWindow {
  public:
-  /// `profile` must outlive it. `deepest`: depths are looked at up to here, mm.
+  /// `profile` must outlive it. `deepest`: depths are looked at up to here, mm. On a face that is uneven
+  /// along the edge the window holds the depths that do everywhere on it.
   WishWindow(const Profile& profile, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
-             double deepest);
+             double deepest, UnevenFace face = {});
 
   /// Depths within those of lip and face break that are in the set; in order, apart.
   std::vector<Span> depths(WishSet set = WishSet::all()) const;
@@ -51,12 +53,13 @@ class WishWindow {
 
   const Profile& profile() const { return *profile_; }
   double deepest() const { return deepest_; }
-  /// Top of the shallowest layer wished hidden, mm below the face; +inf when none is.
+  /// Top of the shallowest layer wished hidden, mm below the face at its highest; +inf when none is.
   double hidden_top() const { return hidden_top_; }
 
  private:
   double height_at(double offset) const;
   const Profile* profile_;
+  UnevenFace uneven_;
   double deepest_, shallowest_ = 0;
   double hidden_top_ = std::numeric_limits<double>::infinity();
   std::vector<Span> lip_, face_, band_, wall_, foot_;

@@ -69,6 +69,18 @@ Roundover derive_roundover(const RoundoverReadings& in) {
       out.tip_radius = *in.tip_flat / 2;
       out.tip_radius_error = half;
       out.cutting_radius = out.tip_radius + reach(R, W);
+      // Arcs may stand further apart than a full point's, hardly nearer together: that would be a cutting
+      // diameter of less than two radii.
+      const double least = a_of_w(W), sure = 3 * std::hypot(half, carried(a_of_w, W, e, 0, R));
+      if (!in.cutting_diameter && out.tip_radius < least - sure)
+        out.disagreement = fmt::format(
+            "a bit shortened to a working depth of {:.3f} mm has a tip flat of {:.3f} mm or more, but {:.3f} "
+            "mm "
+            "was read{}; measure again, or check the radius",
+            W, 2 * least, *in.tip_flat,
+            std::abs(*in.tip_flat - least) < sure ? ": half of that, as if the flat's radius had been given "
+                                                    "(tip_flat is its diameter)"
+                                                  : "");
       if (in.cutting_diameter) {
         const double off = 2 * out.cutting_radius - *in.cutting_diameter;
         const double from_depth = carried([R](double w) { return 2 * reach(R, w); }, W, e, 0, R);

@@ -1,10 +1,13 @@
 // Sheets that are not flat: the surface itself, and edges cut on it against closed forms.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 #include <random>
 
+#include "sim/advise/dial.hpp"
 #include "sim/bit/forms.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/error.hpp"
@@ -225,6 +228,48 @@ TEST_CASE("advice on an uneven face takes the face into account", "[surface]") {
   const std::string none = measure_on(job).edges[0].verdict.text;
   CAPTURE(none);
   CHECK(none.find("no one depth suits a face uneven by 0.29 mm") != std::string::npos);
+}
+
+TEST_CASE("the dial's window holds the depths that do everywhere on an uneven face", "[surface]") {
+  // Derived: as above, the face 0.025 to 0.175 mm high; the chance that a normal Z error of 0.01 mm leaves
+  // the depth between is a difference of two error functions.
+  SheetShape shape;
+  shape.tilt = {0.2, 0};
+  Job job = job_on(shape);
+  const EdgeCase edge = EdgeCase::of(job, 0);
+  CHECK(edge.face.up == Approx(0.175).margin(1e-9));
+  CHECK(edge.face.down == Approx(-0.025).margin(1e-9));
+  const std::vector<Span> depths = edge.window().depths();
+  REQUIRE(depths.size() == 1);
+  const double lo = 5 * std::cos(std::numbers::pi / 12) - 1.38 - 0.025, hi = 3.62 + 0.015 - 0.175;
+  CHECK(depths[0].lo == Approx(lo).margin(1e-6));
+  CHECK(depths[0].hi == Approx(hi).margin(1e-6));
+
+  SettingErrors errors;
+  errors.z = 0.01;
+  errors.xy = errors.runout = 0;
+  errors.readings = 0;
+  const DialedEdge best = dial_edge(job, 0, errors);
+  CHECK(best.conflicts.empty());
+  CHECK(best.depth == Approx((lo + hi) / 2).margin(2e-3));
+  const auto below = [](double x) { return 0.5 * std::erfc(-x / std::sqrt(2.0)); };
+  CHECK(best.failure ==
+        Approx(1 - below((hi - best.depth) / 0.01) + below((lo - best.depth) / 0.01)).margin(1e-7));
+  CHECK(best.deeper.room.distance == Approx(hi - best.depth).margin(1e-6));
+  for (const double depth : {lo + 1e-3, hi - 1e-3}) {  // what the dial calls good measures good
+    job.operations[0].depth = depth;
+    job.operations[0].passes = {2, depth};
+    CHECK(measure_on(job).edges[0].verdict.good);
+  }
+
+  job.shape.tilt = {0.4, 0};
+  const DialedEdge none = dial_edge(job, 0, errors);
+  REQUIRE(none.conflicts.size() == 1);
+  const std::string cures = fmt::format("{}", fmt::join(none.conflicts[0].cures, "; "));
+  CAPTURE(cures);
+  // Derived: the window is 5 (1 - cos 15 deg) + 0.015 = 0.1854 mm high, the face varies by 0.3 mm.
+  CHECK(cures.find("hold the sheet flat to within 0.18 mm") != std::string::npos);
+  CHECK(cures.find("varies by 0.30 mm") != std::string::npos);
 }
 
 TEST_CASE("a tip flat leaves its band on a leaning face too", "[surface]") {

@@ -46,6 +46,24 @@ TEST_CASE("a maker may space the arcs apart", "[bit]") {
   CHECK_FALSE(derive_roundover(r).disagreement.empty());
 }
 
+TEST_CASE("a tip flat that a shortened bit cannot have is told, and half of it as a radius", "[bit]") {
+  // Derived: R 5, W 3.62 leave a flat of 2 (5 - sqrt(25 - 1.38^2)) = 0.3884 mm at the least.
+  RoundoverReadings r;
+  r.radius = 5;
+  r.working_depth = 3.62;
+  const auto told = [&r](double flat) {
+    r.tip_flat = flat;
+    return derive_roundover(r).disagreement;
+  };
+  for (const double fits : {0.3884, 0.42, 0.36, 0.9}) CHECK(told(fits).empty());
+  CHECK(told(0.194).find("tip_flat is its diameter") != std::string::npos);
+  CHECK(told(0.194).find("0.388 mm or more") != std::string::npos);
+  CHECK(told(0.05).find("measure again") != std::string::npos);
+  CHECK(told(0.05).find("diameter)") == std::string::npos);
+  r.cutting_diameter = 2 * derive_roundover(r).cutting_radius;  // read too: then the arcs do stand nearer
+  CHECK(told(0.05).empty());
+}
+
 TEST_CASE("the readings' error is carried; it is steep near a full point", "[bit]") {
   RoundoverReadings r = readings(6.35);
   r.tip_flat = 0.2;

@@ -144,6 +144,78 @@ TEST_CASE("full depth on the line is told as a lip and what to change", "[cli]")
   CHECK(e.at("blend").at("section_mm2").get<double>() == Approx(3.5537 + 0.0404).margin(2e-4));
 }
 
+TEST_CASE("a cut tells the setting to use, as dial finds it", "[cli]") {
+  const TemporaryFolder folder;
+  const fs::path scene = kScenes / "trailhead-sign-badly.toml";
+  const Json report = cut(scene, folder);
+  const Json& advice = report.at("edges").at(0).at("advice");
+  const Ran dialed = run_ovolo("dial '" + scene.string() + "' --out dial --no-pictures", folder.path());
+  REQUIRE(dialed.code == 0);
+  const Json found = Json::parse(read_text(folder.path() / "dial" / "dial.json")).at("edges").at(0);
+  CHECK(advice.at("depth_mm") == found.at("depth_mm"));
+  CHECK(advice.at("offset_mm") == found.at("offset_mm"));
+  CHECK(read_text(folder.path() / "out" / "report.txt").find("BEST SETTING: depth") != std::string::npos);
+}
+
+TEST_CASE(
+    "units that were not told, and readings that cannot be, are warned of; inches come first in inch scenes",
+    "[cli]") {
+  const TemporaryFolder folder;
+  const std::string units = "units = \"mm\"\n";
+  std::string text = sign("depth = 5\noffset = 0\npasses = 1\n");
+  const auto warned = [&](const std::string& scene, const std::string& code) {
+    write_text(folder.path() / "sign.toml", scene);
+    const Json report = cut("sign.toml", folder);
+    for (const Json& w : report.at("warnings"))
+      if (w.at("code") == code) return true;
+    return false;
+  };
+  CHECK_FALSE(warned(text, "units-assumed"));
+  std::string untold = text;
+  untold.erase(untold.find(units), units.size());
+  CHECK(warned(untold, "units-assumed"));
+  std::string halved = text;
+  halved.insert(halved.find("flutes"), "tip_flat = 0.194\n");
+  CHECK(warned(halved, "bit-readings"));
+  const std::string inch = R"(units = "inch"
+[stock]
+size = [8, 6]
+layers = [{ name = "maple", thickness = 0.5 }]
+[bits.round]
+form = "point_roundover"
+radius = "5 mm"
+working_depth = "3.62 mm"
+[contours.outline]
+rectangle = { center = [4, 3], size = [4, 3], corner_radius = 0.5 }
+[[operations]]
+name = "rim"
+kind = "edge"
+bit = "round"
+contour = "outline"
+keep = "inside"
+depth = "5 mm"
+offset = 0
+)";
+  CHECK_FALSE(warned(inch, "units-assumed"));
+  CHECK(read_text(folder.path() / "out" / "report.txt").find("a lip of 0.0543 in (1.38 mm)") !=
+        std::string::npos);
+}
+
+TEST_CASE("fit writes its result into a bits file, a new one where there is none", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("depth = 5\noffset = 0\npasses = 1\n"));
+  const std::string fit = "fit sign.toml --measured \"lip = 1.35, band = 0.2\" --bits shop.toml --date ";
+  const Ran first = run_ovolo(fit + "2026-05-02", folder.path());
+  INFO(first.err);
+  REQUIRE(first.code == 0);
+  CHECK(first.out.find("wrote shop.toml") != std::string::npos);
+  REQUIRE(run_ovolo(fit + "2026-06-02 --run 40", folder.path()).code == 0);
+  const std::string bits = read_text(folder.path() / "shop.toml");
+  CHECK(bits.find("date = 2026-05-02") != std::string::npos);
+  CHECK(bits.find("date = 2026-06-02, run = 40") != std::string::npos);
+  CHECK(run_ovolo("bits shop.toml", folder.path()).code == 0);
+}
+
 TEST_CASE("every scene of the project runs", "[cli]") {
   for (const auto& entry : fs::directory_iterator(kScenes)) {
     if (entry.path().extension() != ".toml") continue;
@@ -193,7 +265,10 @@ TEST_CASE("a wrong command line exits 2", "[cli]") {
   const TemporaryFolder folder;
   CHECK(run_ovolo("", folder.path()).code == 2);
   CHECK(run_ovolo("cut", folder.path()).code == 2);
-  CHECK(run_ovolo("carve it", folder.path()).code == 2);
+  const Ran mistyped = run_ovolo("cutt sign.toml", folder.path());
+  CHECK(mistyped.code == 2);
+  CHECK(mistyped.err.find("unknown command `cutt`; did you mean `cut`?") != std::string::npos);
+  CHECK(run_ovolo("fit a.toml --measured lip=1 --date 2026-02-30", folder.path()).code == 2);
   CHECK(run_ovolo("cut a.toml --out out --cell 'half a foot'", folder.path()).code == 2);
   CHECK(run_ovolo("cut a.toml --out out --cell -1", folder.path()).code == 2);
   CHECK(run_ovolo("cut a.toml --out out --threads many", folder.path()).code == 2);

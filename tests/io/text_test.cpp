@@ -16,6 +16,16 @@ TEST_CASE("UTF-8 is checked to the letter", "[text]") {
     CHECK(utf8_character(bad) == 0);
 }
 
+TEST_CASE("lengths in both units are turned round, lines stay broken where they were", "[text]") {
+  using ovolo::io::inch_first;
+  CHECK(inch_first("set depth to 3.62 mm (0.1425 in) or less") == "set depth to 0.1425 in (3.62 mm) or less");
+  CHECK(inch_first("-0.097 mm (-0.0038 in), 3.5 mm\n  (0.1378 in)") ==
+        "-0.0038 in (-0.097 mm), 0.1378 in\n  (3.5 mm)");
+  for (const char* kept : {"", "3 mm", "3.000 mm    0.1181 in", "mm (0.1 in)", "5 mm (often)", "5 mm (3",
+                           "1 mm (2 in.)", "5 mm3 (0.1 in)", "drum (1 in)"})
+    CHECK(inch_first(kept) == kept);
+}
+
 TEST_CASE("text in messages is short and printable", "[text]") {
   CHECK(shown("plain") == "plain");
   CHECK(shown("a\x1b[31mb\n") == "a?[31mb?");
