@@ -40,18 +40,10 @@ double missed(const EdgeCase& edge, const std::vector<Wish>& aside, Setting s) {
 }
 
 // A roundover's breaks hold its size. Any other form has wishes that the smallest touch of the bit meets
-// best: its edge has to come out as deep and as wide as the wanted form, a chamfer's as the scene's own
-// setting makes it.
-SizeMiss size_of(const EdgeCase& edge, const Operation& op) {
+// best: its edge has to come out as deep and as wide as the wanted form.
+SizeMiss size_of(const EdgeCase& edge) {
   if (edge.bit.roundover) return {};
-  double depth = edge.wanted.depth, width = edge.wanted.width;
-  if (!op.wanted && edge.bit.form == "chamfer") {
-    const SectionMeasures own = edge.measure(op.depth, op.offset);
-    if (own.cut && own.foot_depth && *own.foot_depth > 0) {
-      depth = *own.foot_depth;
-      width = own.round_width - own.band.value_or(0);
-    }
-  }
+  const double depth = edge.wanted.depth, width = edge.wanted.width;
   if (depth <= 0 || width <= 0) return {};
   return [&edge, depth, width](Setting s) {
     if (s.depth <= 0) return 1e3;
@@ -95,7 +87,7 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
   out.conflicts = find_conflicts(edge);
 
   WishSet set = WishSet::all();
-  const SizeMiss size = size_of(edge, op);
+  const SizeMiss size = size_of(edge);
   Setting at = least_failure(odds, window, set, size);
   if (!out.conflicts.empty() && odds.failure(at.depth, at.offset) > kHopeless) {
     // Leave out, of each conflict still standing, the wish that is the easiest to do without.

@@ -155,8 +155,8 @@ struct Measures {
   Verdict verdict;
 };
 
-/// What an edge operation is measured against: its own wanted form, else its bit's, else the rebate a plain
-/// cutter leaves.
+/// What an edge operation is measured against: its own wanted form, else its bit's (of a chamfer as much as
+/// its setting makes), else the rebate a plain cutter leaves.
 WantedForm wanted_form(const Operation& operation, const Bit& bit);
 
 struct MeasureOptions {

@@ -323,8 +323,24 @@ bool shares_face(const Job& job, const Operation& a, const Operation& b) {
 
 }  // namespace
 
+namespace {
+
+// A chamfer has no size of its own: it is wanted as deep as its operation runs it, up to all of the flank.
+WantedForm chamfer_as_set(const Operation& op, const Bit& bit) {
+  WantedForm form = bit.wanted;
+  const double tall = std::min(op.depth - bit.profile.height(std::max(0.0, op.offset)), form.depth);
+  if (tall <= 0) return form;
+  form.width *= tall / form.depth;
+  form.depth = tall;
+  form.curve = {Segment::line({0, -form.depth}, {form.width, 0})};
+  return form;
+}
+
+}  // namespace
+
 WantedForm wanted_form(const Operation& op, const Bit& bit) {
   if (op.wanted) return *op.wanted;
+  if (bit.form == "chamfer" && !bit.wanted.curve.empty()) return chamfer_as_set(op, bit);
   if (!bit.wanted.curve.empty()) return bit.wanted;
   if (bit.profile.undercut()) return swept_form(bit.profile, op.depth, op.offset);
   // A plain cutter leaves a rebate: as wide as it reaches, as deep as it runs.

@@ -239,3 +239,26 @@ TEST_CASE("an axis a hair off the normal changes no angle", "[measure]") {
   CHECK(e.face_break->min == Approx(std::acos((3.55 + 1.38) / 5)).margin(1e-5));
   CHECK(e.face_break->max == Approx(std::acos((3.55 + 1.38) / 5)).margin(1e-5));
 }
+
+TEST_CASE("a chamfer is wanted as large as its setting makes it", "[measure]") {
+  // Derived: at 45 degrees the foot lies above the tip by what the axis stands off beyond the flat.
+  Bit bit;
+  bit.form = "chamfer";
+  bit.profile = chamfer(std::numbers::pi / 4, 0.5, 20, 5);
+  bit.wanted = wanted_from_profile(bit.profile, 0.25, 0);
+  Operation op;
+  const auto size = [&](double depth, double offset) {
+    op.depth = depth;
+    op.offset = offset;
+    const WantedForm form = wanted_form(op, bit);
+    CHECK(form.width == Approx(form.depth).margin(1e-12));
+    CHECK(form.depth_at(form.width / 2) == Approx(form.depth / 2).margin(1e-12));
+    return form.depth;
+  };
+  CHECK(size(3, 0.6) == Approx(2.65).margin(1e-12));
+  CHECK(size(3, 0) == Approx(3).margin(1e-12));
+  CHECK(size(3, -1) == Approx(3).margin(1e-12));
+  CHECK(size(30, 0) == Approx(9.75).margin(1e-12));  // no larger than the flank
+  op.wanted = WantedForm::round(4);
+  CHECK(wanted_form(op, bit).depth == 4);
+}
