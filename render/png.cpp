@@ -2,16 +2,47 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <stb_image_write.h>
+#include <libdeflate.h>
 #include <unistd.h>
 
 #include <cerrno>
+#include <cstdlib>
 #include <cstring>
+#include <memory>
 #include <stdexcept>
+
+namespace {
+
+// What stb_image_write calls to pack a picture: its own packer takes three times as long and packs less well.
+// The memory is freed by stb_image_write.
+unsigned char* pack(unsigned char* data, int size, int* packed, int) {
+  constexpr int kLevel = 6;
+  struct Release {
+    void operator()(libdeflate_compressor* p) const { libdeflate_free_compressor(p); }
+  };
+  const std::unique_ptr<libdeflate_compressor, Release> packer(libdeflate_alloc_compressor(kLevel));
+  if (!packer) return nullptr;
+  const auto given = static_cast<std::size_t>(size);
+  const std::size_t most = libdeflate_zlib_compress_bound(packer.get(), given);
+  auto* out = static_cast<unsigned char*>(std::malloc(most));
+  if (out == nullptr) return nullptr;
+  *packed = static_cast<int>(libdeflate_zlib_compress(packer.get(), data, given, out, most));
+  return out;
+}
+
+}  // namespace
+
+#define STBIW_ZLIB_COMPRESS pack
+#define STB_IMAGE_WRITE_STATIC
+#define STB_IMAGE_WRITE_IMPLEMENTATION
+#include <stb_image_write.h>
 
 namespace ovolo::render {
 
 namespace {
+
+// Rows as they are: trying all of PNG's filters costs more than the packing and gains nothing on drawings.
+[[maybe_unused]] const int kFilter = stbi_write_force_png_filter = 0;
 
 void append(void* to, void* data, int size) {
   static_cast<std::string*>(to)->append(static_cast<const char*>(data), static_cast<std::size_t>(size));
