@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
 #include <memory>
 #include <numbers>
+#include <optional>
 
 #include "render/camera.hpp"
 #include "render/close_up_labels.hpp"
@@ -12,6 +14,7 @@
 #include "render/sheet_block.hpp"
 #include "sim/parallel.hpp"
 #include "sim/solid/part_distance.hpp"
+#include "sim/stock/pages.hpp"
 
 namespace ovolo::render {
 
@@ -24,13 +27,23 @@ constexpr int kPattern = 4;  // samples repeat in blocks of 4 x 4 pixels and are
 
 enum class Thing : unsigned char { floor, top, wall, cut };
 
-struct Spot {
-  Vec3 at;
-  Vec3 normal{0, 0, 1};
-  double t = 0;
-  Thing thing = Thing::floor;
-  int layer = -1;
+/// A Vec3 in half the memory: there is one spot for each pixel.
+struct Small3 {
+  float x = 0, y = 0, z = 0;
+  Small3() = default;
+  Small3(Vec3 v) : x(static_cast<float>(v.x)), y(static_cast<float>(v.y)), z(static_cast<float>(v.z)) {}
+  operator Vec3() const { return {x, y, z}; }
 };
+
+struct Spot {
+  Small3 at;
+  Small3 normal = Vec3{0, 0, 1};
+  float t = 0;
+  Thing thing = Thing::floor;
+  std::int16_t layer = -1;
+};
+
+using Spots = std::shared_ptr<Spot[]>;  // row by row
 
 struct Light {
   float sun = 1, sky = 1;
@@ -111,8 +124,9 @@ class Studio {
 
   Image draw() {
     const int w = view_.width, h = view_.height;
-    std::vector<Spot> spots(static_cast<std::size_t>(w) * static_cast<std::size_t>(h));
-    std::vector<Light> raw(spots.size());
+    const std::size_t pixels = static_cast<std::size_t>(w) * static_cast<std::size_t>(h);
+    const Spots spots = zeroed_pages<Spot>(pixels);
+    std::vector<Light> raw(pixels);
     const auto rows = static_cast<std::size_t>(h);
     parallel_for(rows, [&](std::size_t row) {
       for (int x = 0; x < w; ++x) {
@@ -146,23 +160,24 @@ class Studio {
   std::size_t index(int x, int y) const {
     return static_cast<std::size_t>(y) * static_cast<std::size_t>(view_.width) + static_cast<std::size_t>(x);
   }
-  const Spot& spot_at(const std::vector<Spot>& spots, int x, int y) const { return spots[index(x, y)]; }
+  const Spot& spot_at(const Spots& spots, int x, int y) const { return spots[index(x, y)]; }
 
   Spot look(const Ray& ray) const {
     const Solid::Hit hit = solid_.hit(ray);
     Spot spot;
     if (hit.face == Solid::Face::none) {
-      spot.t = ray.direction.z < -1e-6 ? (floor_z() - ray.origin.z) / ray.direction.z : 1e6;
-      spot.at = ray.at(spot.t);
+      const double t = ray.direction.z < -1e-6 ? (floor_z() - ray.origin.z) / ray.direction.z : 1e6;
+      spot.t = static_cast<float>(t);
+      spot.at = ray.at(t);
       return spot;
     }
-    spot.t = hit.t;
+    spot.t = static_cast<float>(hit.t);
     spot.at = ray.at(hit.t);
     spot.normal = hit.normal;
     spot.thing = hit.face == Solid::Face::top    ? Thing::top
                  : hit.face == Solid::Face::wall ? Thing::wall
                                                  : Thing::cut;
-    spot.layer = layer_at(spot.at.z);
+    spot.layer = static_cast<std::int16_t>(layer_at(ray.at(hit.t).z));
     return spot;
   }
 
@@ -199,9 +214,9 @@ class Studio {
   }
 
   /// Neighbours of the same surface share their samples.
-  Light averaged(const std::vector<Spot>& spots, const std::vector<Light>& raw, int x, int y) const {
+  Light averaged(const Spots& spots, const std::vector<Light>& raw, int x, int y) const {
     const Spot& here = spot_at(spots, x, y);
-    const double reach = 6 * here.t * kViewAngle / view_.width;
+    const double reach = 6 * static_cast<double>(here.t) * kViewAngle / view_.width;
     double sun = 0, sky = 0;
     int n = 0;
     for (int j = std::max(0, y - 1); j <= std::min(view_.height - 1, y + 2); ++j) {
@@ -219,10 +234,11 @@ class Studio {
 
   static bool differ(const Spot& a, const Spot& b) {
     return a.thing != b.thing || a.layer != b.layer || dot(a.normal, b.normal) < 0.985 ||
-           (a.thing != Thing::floor && std::fabs(dot(b.at - a.at, a.normal)) > 0.004 * a.t);
+           (a.thing != Thing::floor &&
+            std::fabs(dot(b.at - a.at, a.normal)) > 0.004 * static_cast<double>(a.t));
   }
 
-  bool edge_pixel(const std::vector<Spot>& spots, int x, int y) const {
+  bool edge_pixel(const Spots& spots, int x, int y) const {
     const Spot& here = spot_at(spots, x, y);
     return (x > 0 && differ(here, spot_at(spots, x - 1, y))) ||
            (x + 1 < view_.width && differ(here, spot_at(spots, x + 1, y))) ||
@@ -231,14 +247,14 @@ class Studio {
   }
 
   /// Where faces meet a pixel is the mean of nine looks, lit like the neighbour that lies on the same face.
-  Linear fine_pixel(const std::vector<Spot>& spots, const std::vector<Light>& light, int x, int y) const {
+  Linear fine_pixel(const Spots& spots, const std::vector<Light>& light, int x, int y) const {
     Linear sum;
     int cut = 0;
     for (int k = 0; k < 9; ++k) {
       const Spot spot = look(camera_.ray(x + (k % 3 + 0.5) / 3, y + (k / 3 + 0.5) / 3));
       cut += spot.thing == Thing::cut ? 1 : 0;
       double best = 0.9;
-      std::size_t from = spots.size();
+      std::optional<std::size_t> from;
       for (int j = std::max(0, y - 1); j <= std::min(view_.height - 1, y + 1); ++j) {
         for (int i = std::max(0, x - 1); i <= std::min(view_.width - 1, x + 1); ++i) {
           const Spot& other = spot_at(spots, i, j);
@@ -249,7 +265,7 @@ class Studio {
           }
         }
       }
-      const Linear c = shade(spot, from < spots.size() ? light[from] : light_at(spot, k));
+      const Linear c = shade(spot, from ? light[*from] : light_at(spot, k));
       sum = {sum.r + c.r / 9, sum.g + c.g / 9, sum.b + c.b / 9};
     }
     // A fine line around the cut face, as in a drawing.
@@ -264,17 +280,18 @@ class Studio {
       const double v = 0.62 * (0.72 + 0.28 * sun) * (0.35 + 0.65 * sky);
       return {v, v, 1.01 * v};
     }
-    const Vec2 on_sheet = frame_.to_sheet({spot.at.x, spot.at.y});
+    const Vec3 at = spot.at, normal = spot.normal;
+    const Vec2 on_sheet = frame_.to_sheet({at.x, at.y});
     const auto layer = static_cast<std::size_t>(spot.layer);
-    const double tone = tone_at(grains_[layer], {on_sheet.x, on_sheet.y, spot.at.z});
+    const double tone = tone_at(grains_[layer], {on_sheet.x, on_sheet.y, at.z});
     const Reflectance& c = colors_[layer];
     if (spot.thing == Thing::cut) {  // as in a drawing: the layers' own tones, without light and shade
       const double lit = kCutLight * tone;
       return {c.r * lit, c.g * lit, c.b * lit};
     }
-    const double facing = std::max(0.0, dot(spot.normal, sun_));
-    const double lit = tone * (kSunLight * sun * facing + kSkyLight * sky * (0.75 + 0.25 * spot.normal.z));
-    double sheen = std::max(0.0, dot(normalized(normalized(camera_.eye() - spot.at) + sun_), spot.normal));
+    const double facing = std::max(0.0, dot(normal, sun_));
+    const double lit = tone * (kSunLight * sun * facing + kSkyLight * sky * (0.75 + 0.25 * normal.z));
+    double sheen = std::max(0.0, dot(normalized(normalized(camera_.eye() - at) + sun_), normal));
     for (int k = 0; k < 4; ++k) sheen *= sheen;  // to the 16th
     sheen *= (grains_[layer] == Grain::plastic ? 0.10 : 0.03) * sun * facing;
     return {c.r * lit + sheen, c.g * lit + sheen, c.b * lit + sheen};
@@ -298,7 +315,7 @@ class Studio {
   std::unique_ptr<const CutBlock> block_;
   const CutBlock& solid_;
   Vec3 sun_, sun_a_, sun_b_;
-  Pattern sun_rays_{3}, sky_rays_{4};
+  Pattern sun_rays_{2}, sky_rays_{3};
   ToneTable tones_;
   std::vector<double> bottoms_;
   std::vector<Reflectance> colors_;

@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "sim/parallel.hpp"
+#include "sim/stock/pages.hpp"
 
 namespace ovolo::render {
 
@@ -20,11 +21,11 @@ std::size_t at(int i, int j, int nx) {
 }
 
 /// Bilinear value at (x, y) in samples, clamped to the grid.
-double bilinear(const std::vector<float>& grid, int nx, int ny, double x, double y) {
+double bilinear(const float* grid, int nx, int ny, double x, double y) {
   const double cx = std::clamp(x, 0.0, nx - 1.0), cy = std::clamp(y, 0.0, ny - 1.0);
   const int i = std::min(static_cast<int>(cx), nx - 2), j = std::min(static_cast<int>(cy), ny - 2);
   const double fx = cx - i, fy = cy - j;
-  const float* row = grid.data() + at(i, j, nx);
+  const float* row = grid + at(i, j, nx);
   const double low = row[0] + fx * (static_cast<double>(row[1]) - static_cast<double>(row[0]));
   const double high = row[nx] + fx * (static_cast<double>(row[nx + 1]) - static_cast<double>(row[nx]));
   return low + fy * (high - low);
@@ -78,13 +79,14 @@ void Solid::sample_walls(const EdgeFrame& frame, const Inside& inside) {
 
 /// The field's heights, row by row. Cells beyond the wall take the surface inside carried on, so that what
 /// was cut off out there does not pull the last patches down.
-std::vector<float> Solid::mended_heights(const Heightfield& field, const EdgeFrame& frame) const {
+std::shared_ptr<float[]> Solid::mended_heights(const Heightfield& field, const EdgeFrame& frame) const {
   constexpr int kRun = 16;  // cells that are passed over together when all lie well inside or well outside
   constexpr double kReach = 4;
-  enum : std::uint8_t { outside, to_fill, known };
+  enum State : std::uint8_t { outside, to_fill, known };
   const int columns = static_cast<int>(field.columns()), rows = static_cast<int>(field.rows());
-  std::vector<float> heights(static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows));
-  std::vector<std::uint8_t> state(heights.size(), known);
+  const std::size_t cells = static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows);
+  const auto heights = zeroed_pages<float>(cells);
+  const auto state = zeroed_pages<State>(cells);
   std::vector<std::vector<int>> fill(static_cast<std::size_t>(rows));
   const auto distance_at = [&](double i, double j) {
     return wall_distance(frame.to_frame(field.origin() + cell_ * Vec2{i + 0.5, j + 0.5}));
@@ -93,12 +95,15 @@ std::vector<float> Solid::mended_heights(const Heightfield& field, const EdgeFra
     const int j = static_cast<int>(row);
     for (int first = 0; first < columns; first += kRun) {
       const int last = std::min(first + kRun, columns);
-      for (int i = first; i < last; ++i) heights[at(i, j, columns)] = field.at(i, j);
       const double middle = distance_at((first + last - 1) / 2.0, j);
+      if (middle < -(kRun + kReach) * cell_) continue;
+      if (const float* tile = field.tile(first / Heightfield::kTile, j / Heightfield::kTile))
+        std::copy_n(tile + j % Heightfield::kTile * Heightfield::kTile + first % Heightfield::kTile,
+                    last - first, &heights[at(first, j, columns)]);
+      std::fill_n(&state[at(first, j, columns)], last - first, known);
       if (middle > kRun * cell_) continue;
-      const bool far_out = middle < -(kRun + kReach) * cell_;
       for (int i = first; i < last; ++i) {
-        const double d = far_out ? middle : distance_at(i, j);
+        const double d = distance_at(i, j);
         if (d >= 0.3 * cell_) continue;
         const bool near = d > -kReach * cell_;
         state[at(i, j, columns)] = near ? to_fill : outside;
@@ -146,15 +151,28 @@ std::vector<float> Solid::mended_heights(const Heightfield& field, const EdgeFra
 }
 
 void Solid::sample_heights(const Heightfield& field, const EdgeFrame& frame) {
-  const std::vector<float> given = mended_heights(field, frame);
+  constexpr int kSide = 64;  // samples of a block: in a turned frame its field cells stay at hand
+  const auto given = mended_heights(field, frame);
   const auto columns = static_cast<int>(field.columns()), rows = static_cast<int>(field.rows());
-  heights_.resize(static_cast<std::size_t>(nx_) * static_cast<std::size_t>(ny_));
-  parallel_for(static_cast<std::size_t>(ny_), [&](std::size_t row) {
-    const int j = static_cast<int>(row);
-    for (int i = 0; i < nx_; ++i) {
-      const Vec2 p = frame.to_sheet(origin_ + cell_ * Vec2{static_cast<double>(i), static_cast<double>(j)});
-      const Vec2 c = (p - field.origin()) / cell_ - Vec2{0.5, 0.5};
-      heights_[at(i, j, nx_)] = static_cast<float>(bilinear(given, columns, rows, c.x, c.y));
+  heights_ = zeroed_pages<float>(static_cast<std::size_t>(nx_) * static_cast<std::size_t>(ny_));
+  const auto in_cells = [&](int i, int j) {
+    const Vec2 p = frame.to_sheet(origin_ + cell_ * Vec2{static_cast<double>(i), static_cast<double>(j)});
+    return (p - field.origin()) / cell_ - Vec2{0.5, 0.5};
+  };
+  parallel_for(static_cast<std::size_t>((ny_ + kSide - 1) / kSide), [&](std::size_t block) {
+    const int first_row = kSide * static_cast<int>(block);
+    for (int first = 0; first < nx_; first += kSide) {
+      // Nothing looks at heights far beyond the wall.
+      if (wall_distance(origin_ + cell_ * Vec2{first + kSide / 2.0, first_row + kSide / 2.0}) <
+          -2 * kSide * cell_)
+        continue;
+      const int last = std::min(first + kSide, nx_);
+      for (int j = first_row; j < std::min(first_row + kSide, ny_); ++j) {
+        const Vec2 c = in_cells(first, j), step = in_cells(first + 1, j) - c;
+        for (int i = first; i < last; ++i)
+          heights_[at(i, j, nx_)] = static_cast<float>(
+              bilinear(given.get(), columns, rows, c.x + (i - first) * step.x, c.y + (i - first) * step.y));
+      }
     }
   });
 }
@@ -164,7 +182,7 @@ void Solid::build_pyramid() {
   Level base;
   base.nx = (px + 1) / 2;
   base.ny = (py + 1) / 2;
-  base.most.resize(static_cast<std::size_t>(base.nx) * static_cast<std::size_t>(base.ny));
+  base.most = zeroed_pages<float>(static_cast<std::size_t>(base.nx) * static_cast<std::size_t>(base.ny));
   parallel_for(static_cast<std::size_t>(base.ny), [&](std::size_t row) {
     const int j = static_cast<int>(row);
     for (int i = 0; i < base.nx; ++i) {
@@ -183,8 +201,9 @@ void Solid::build_pyramid() {
     Level next;
     next.nx = (fine.nx + 1) / 2;
     next.ny = (fine.ny + 1) / 2;
-    next.most.resize(static_cast<std::size_t>(next.nx) * static_cast<std::size_t>(next.ny));
-    for (int j = 0; j < next.ny; ++j) {
+    next.most = zeroed_pages<float>(static_cast<std::size_t>(next.nx) * static_cast<std::size_t>(next.ny));
+    parallel_for(static_cast<std::size_t>(next.ny), [&](std::size_t row) {
+      const int j = static_cast<int>(row);
       for (int i = 0; i < next.nx; ++i) {
         float most = kNothing;
         for (int b = 2 * j; b < std::min(2 * j + 2, fine.ny); ++b) {
@@ -193,10 +212,10 @@ void Solid::build_pyramid() {
         }
         next.most[at(i, j, next.nx)] = most;
       }
-    }
+    });
     levels_.push_back(std::move(next));
   }
-  top_ = std::max(bottom_, static_cast<double>(levels_.back().most.front()));
+  top_ = std::max(bottom_, static_cast<double>(levels_.back().most[0]));
   wall_nx8_ = (px + 7) / 8;
   near_wall_.resize(static_cast<std::size_t>(wall_nx8_) * static_cast<std::size_t>((py + 7) / 8));
   for (std::size_t k = 0; k < near_wall_.size(); ++k) {
@@ -208,12 +227,12 @@ void Solid::build_pyramid() {
 
 double Solid::height(Vec2 p) const {
   const Vec2 q = (p - origin_) / cell_;
-  return bilinear(heights_, nx_, ny_, q.x, q.y);
+  return bilinear(heights_.get(), nx_, ny_, q.x, q.y);
 }
 
 double Solid::wall_distance(Vec2 p) const {
   const Vec2 q = (p - origin_) / wall_step_;
-  return bilinear(walls_, wall_nx_, wall_ny_, q.x, q.y);
+  return bilinear(walls_.data(), wall_nx_, wall_ny_, q.x, q.y);
 }
 
 Vec3 Solid::top_normal(Vec2 p) const {
@@ -324,7 +343,8 @@ bool Solid::hit_patch(const Ray& ray, int i, int j, double t0, double t1, Hit& o
 }
 
 Solid::Hit Solid::hit(const Ray& ray) const {
-  Hit out = trace(ray, 1 << 20);
+  constexpr int kFirstLook = 3;  // most rays from afar meet the block's top as they enter its box
+  Hit out = trace(ray, kFirstLook);
   const Vec3 p = ray.at(out.t);
   if (out.face == Face::top) out.normal = top_normal({p.x, p.y});
   if (out.face == Face::wall) out.normal = wall_normal({p.x, p.y});

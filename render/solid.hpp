@@ -1,6 +1,7 @@
 #pragma once
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <vector>
 
 #include "render/vec3.hpp"
@@ -59,7 +60,7 @@ class Solid : public CutBlock {
 
  private:
   void sample_walls(const EdgeFrame& frame, const Inside& inside);
-  std::vector<float> mended_heights(const Heightfield& field, const EdgeFrame& frame) const;
+  std::shared_ptr<float[]> mended_heights(const Heightfield& field, const EdgeFrame& frame) const;
   void sample_heights(const Heightfield& field, const EdgeFrame& frame);
   void build_pyramid();
   /// The block's own faces and the stretch of the ray that lies inside its box; false when it passes by.
@@ -79,14 +80,14 @@ class Solid : public CutBlock {
   Vec2 origin_;  ///< of the samples
   double cell_ = 0, bottom_ = 0, top_ = 0;
   int nx_ = 0, ny_ = 0;  ///< height samples; one patch less each way
-  std::vector<float> heights_;
+  std::shared_ptr<float[]> heights_;
   double wall_step_ = 0;
   int wall_nx_ = 0, wall_ny_ = 0;
   std::vector<float> walls_;  ///< distance to the wall, positive inside
   struct Level {
     int nx = 0, ny = 0;
-    std::vector<float>
-        most;  ///< greatest height in a block of patches; far below everything where no part is
+    /// Greatest height in a block of patches; far below everything where no part is.
+    std::shared_ptr<float[]> most;
   };
   std::vector<Level> levels_;  ///< blocks of 2, 4, 8 ... patches a side
   int wall_nx8_ = 0;

@@ -49,7 +49,7 @@ void Heightfield::hold(const std::vector<std::int64_t>& tiles) {
   std::int32_t next = 0;
   for (const std::int64_t t : tiles) slot_[static_cast<std::size_t>(t)] = next++;
   held_ = tiles.size();
-  data_ = zeroed_pages(held_ * kTileCells);
+  data_ = zeroed_pages<float>(held_ * kTileCells);
 }
 
 float* Heightfield::tile_for_write(std::int64_t ti, std::int64_t tj) {
