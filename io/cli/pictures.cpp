@@ -146,24 +146,25 @@ void find_settings(const Prepared& scene, const Measures& measures, std::vector<
 void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
                    const Heightfield* field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
                    Progress* progress) {
-  // Each picture by itself, so that none waits for another; written in their order afterwards.
+  // Each picture by itself, so that none waits for another; written in their order afterwards. The longest
+  // that one thread draws alone come first, so that none is left alone at the end.
   std::vector<std::function<PictureFiles()>> pictures;
   for (std::size_t i = 0; i < measures.edges.size(); ++i) {
     const EdgeMeasures& edge = measures.edges[i];
     const auto of_edge = std::make_shared<const EdgePictures>(
         scene, edge, fmt::format("{}-{}", i + 1, file_stem(scene.job.operations[edge.operation].name)));
     io::EdgeView& view = views[i];
+    pictures.emplace_back([&scene, &measures, of_edge, &view, i] {
+      find_setting(scene, measures, i, view);
+      view.window = of_edge->window(view.dialed ? &*view.dialed : nullptr);
+      return PictureFiles{};
+    });
     if (view.station)
       pictures.emplace_back([of_edge, &edge, &view] {
         PictureFiles files = of_edge->close_up(edge.stations[*view.station]);
         view.close_up = files.front().second;
         return files;
       });
-    pictures.emplace_back([&scene, &measures, of_edge, &view, i] {
-      find_setting(scene, measures, i, view);
-      view.window = of_edge->window(view.dialed ? &*view.dialed : nullptr);
-      return PictureFiles{};
-    });
     if (const auto worst = render::worst_station(edge, of_edge->standard()))
       pictures.emplace_back(
           [of_edge, &edge, worst] { return of_edge->section(edge.stations[*worst], "worst"); });

@@ -6,6 +6,8 @@
 #include <numbers>
 #include <vector>
 
+#include "sim/parallel.hpp"
+
 namespace ovolo {
 namespace {
 
@@ -42,7 +44,7 @@ Trial simplex_search(const auto& trial_at, const Trial& start, double depth_step
     const double spread = std::abs(t[2].at.depth - t[0].at.depth) +
                           std::abs(t[2].at.offset - t[0].at.offset) +
                           std::abs(t[1].at.depth - t[0].at.depth) + std::abs(t[1].at.offset - t[0].at.offset);
-    if (spread < 1e-7) break;
+    if (spread < 1e-5) break;  // mm, a tenth of what settings are told to
     const Setting middle = mix(t[0].at, t[1].at, 0.5);
     const Trial mirrored = trial_at(mix(t[2].at, middle, 2));
     if (mirrored.before(t[0])) {
@@ -96,15 +98,17 @@ Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet se
   grid(std::max(0.0, std::min(d0, d1) - 3 * depth_unit), std::max(d0, d1) + 3 * depth_unit,
        std::min(o0, o1) - 3 * offset_unit, std::max(o0, o1) + 3 * offset_unit, 10);
 
-  std::vector<Trial> trials;
-  for (const Setting s : seeds) trials.push_back(trial_at(s));
+  std::vector<Trial> trials(seeds.size());
+  parallel_for(seeds.size(), [&](std::size_t i) { trials[i] = trial_at(seeds[i]); });
   std::stable_sort(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.before(b); });
   Trial best = trials.front();
-  for (std::size_t i = 0; i < std::min<std::size_t>(3, trials.size()); ++i) {
-    Trial found = simplex_search(trial_at, trials[i], depth_unit, offset_unit);
-    found = simplex_search(trial_at, found, depth_unit / 10, offset_unit / 10);
+  trials.resize(std::min<std::size_t>(3, trials.size()));
+  parallel_for(trials.size(), [&](std::size_t i) {
+    trials[i] = simplex_search(trial_at, trials[i], depth_unit, offset_unit);
+    trials[i] = simplex_search(trial_at, trials[i], depth_unit / 10, offset_unit / 10);
+  });
+  for (const Trial& found : trials)
     if (found.before(best)) best = found;
-  }
   return best.at;
 }
 
