@@ -11,6 +11,7 @@
 #include <cmath>
 #include <limits>
 
+#include "hwy/cache_control.h"
 #include "hwy/highway.h"
 #include "sim/carve/cell_task.hpp"
 
@@ -135,13 +136,23 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
 // The vectors of the tile to look at, by number, in the order they lie in memory: one flat list has no loop
 // per row to mispredict, and memory is read as it comes.
 struct Worklist {
-  // Rows are written whole and counted in part.
-  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * (kTile + 1)> at;
+  // How many vectors ahead of the work their memory is asked for: about what it takes to come.
+  static constexpr int kAhead = 32;
+  // Rows are written whole and counted in part; kAhead more follow the last.
+  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * (kTile + 1) + kAhead> at;
   int count = 0;
   // Per row: the first and last column that may be lowered, in cells, not whole.
   HWY_ALIGN std::array<float, kTile> first, last;
 
   std::int64_t cells() const { return std::int64_t{count} * kLanes; }
+  // Asks for the memory of a vector that the work will soon come to.
+  HWY_INLINE void fetch_after(int i, const float* heights) const {
+    hwy::Prefetch(heights + at[static_cast<std::size_t>(i + kAhead)] * kLanes);
+  }
+  // Asks for the memory of the first of them.
+  HWY_INLINE void fetch_first(const float* heights) const {
+    for (int i = 0; i < kAhead; ++i) hwy::Prefetch(heights + at[static_cast<std::size_t>(i)] * kLanes);
+  }
 };
 
 // One of the list's vectors: its row, and the first of its cells.
@@ -238,6 +249,8 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
     if constexpr (kTwo) add(b.first[row], b.count[row]);
   }
   list.count = static_cast<int>(at - list.at.data());
+  const std::int32_t last = list.count > 0 ? at[-1] : 0;
+  std::fill_n(at, Worklist::kAhead, last);
 }
 
 // Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share,

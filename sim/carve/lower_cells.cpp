@@ -18,6 +18,7 @@ HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& given) {
   Worklist list;
   Path path(task);
   path.list(list);
+  list.fetch_first(task.heights);
   const Columns<Path> columns(path);
   const Shape shape = given;  // a copy of its own stays in registers
   const Vec z = set(task.z);
@@ -28,6 +29,7 @@ HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& given) {
       const std::int32_t at = list.at[static_cast<std::size_t>(i)];
       const Spot spot(at);
       float* heights = first + at * kLanes;
+      list.fetch_after(i, first);
       const Vec h = hn::Add(z, shape.height(path.distance(columns.at(spot), spot.row)));
       hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
     }
@@ -36,6 +38,7 @@ HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& given) {
       const std::int32_t at = list.at[static_cast<std::size_t>(i)];
       const Spot spot(at);
       float* heights = first + at * kLanes;
+      list.fetch_after(i, first);
       const std::size_t row = static_cast<std::size_t>(spot.row);
       const Vec h = hn::Add(z, shape.height(path.distance(columns.at(spot), spot.row)));
       const Vec x = hn::Iota(d, static_cast<float>(spot.cell));

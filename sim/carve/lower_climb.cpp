@@ -287,6 +287,8 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task) {
   const Columns<Path> columns(path);
   if (task.settled) {
     const std::int64_t cells = list.cells();
+    for (int i = 0; i < list.count; ++i)
+      hwy::Prefetch(task.heights + list.at[static_cast<std::size_t>(i)] * kLanes);
     for (int j = 0; j < task.zones; ++j) {
       const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
       path.list(list, curve.from, curve.to);
@@ -298,7 +300,9 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task) {
     return cells;
   }
   const Vec length = set(task.length), reach = set(task.reach);
+  list.fetch_first(task.heights);
   for (int i = 0; i < list.count; ++i) {
+    list.fetch_after(i, task.heights);
     const std::int32_t at = list.at[static_cast<std::size_t>(i)];
     const Spot spot(at);
     const Vec x = hn::Iota(d, static_cast<float>(spot.cell)), column = columns.at(spot);
