@@ -1,16 +1,24 @@
 #include "io/text.hpp"
 
-#include <algorithm>
-
 namespace ovolo::io {
 
 std::string shown(std::string_view text, std::size_t longest) {
   const bool cut = text.size() > longest;
   std::size_t end = cut ? longest : text.size();
   while (cut && end > 0 && (text[end] & 0xC0) == 0x80) --end;
-  std::string out(text.substr(0, end));
-  std::replace_if(
-      out.begin(), out.end(), [](unsigned char c) { return c < 0x20 || c == 0x7f; }, '?');
+  text = text.substr(0, end);
+  std::string out;
+  while (!text.empty()) {
+    const auto first = static_cast<unsigned char>(text[0]);
+    const std::size_t bytes = utf8_character(text);
+    const bool control = first < 0x20 || first == 0x7f ||
+                         (first == 0xC2 && bytes == 2 && static_cast<unsigned char>(text[1]) < 0xA0);
+    if (bytes == 0 || control)
+      out += '?';
+    else
+      out += text.substr(0, bytes);
+    text.remove_prefix(bytes == 0 ? 1 : bytes);
+  }
   return cut ? out + "..." : out;
 }
 

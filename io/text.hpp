@@ -5,8 +5,8 @@
 
 namespace ovolo::io {
 
-/// Text of a file or a command line as a message may show it: control characters replaced, cut after
-/// `longest` bytes (at a whole UTF-8 character) with "..." behind.
+/// Text of a file or a command line as a message may show it: control characters and what is not UTF-8
+/// replaced by '?', cut after `longest` bytes (at a whole UTF-8 character) with "..." behind.
 std::string shown(std::string_view text, std::size_t longest = 80);
 
 /// Bytes of the UTF-8 character that `text` begins with, 0 when it does not begin with one (RFC 3629: no

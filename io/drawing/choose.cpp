@@ -11,6 +11,7 @@ namespace ovolo::io {
 namespace {
 
 constexpr std::size_t kMostContourPieces = 20000;  // the search for self-crossings may look at every pair
+constexpr std::size_t kMostRunsForGaps = 500;      // every loose end is held against every other
 
 Box2 box_of(const std::vector<Segment>& pieces) {
   Box2 box;
@@ -55,6 +56,30 @@ void nearest_end(const std::vector<JoinedChain>& all, const JoinedChain& one, Ve
       }
     }
   }
+}
+
+/// Says which loose ends lie nearest to each other: two runs may be one contour with a gap.
+std::string nearest_gap(const std::vector<JoinedChain>& all) {
+  if (all.size() > kMostRunsForGaps) return {};
+  double gap = 1e300;
+  Vec2 from, to;
+  for (const JoinedChain& c : all) {
+    if (c.closed || !c.flaw.empty()) continue;
+    for (const Vec2 end : {c.pieces.front().a, c.pieces.back().b}) {
+      const double before = gap;
+      Vec2 other;
+      nearest_end(all, c, end, gap, other);
+      if (!(gap < before)) continue;
+      from = end;
+      to = other;
+    }
+  }
+  if (gap >= 1e300) return {};
+  return fmt::format(
+      "; the loose ends nearest to each other are {:.4g} mm apart, at ({}) and ({}): if they belong "
+      "together, close "
+      "the gap in the drawing or raise join",
+      gap, place(from), place(to));
 }
 
 [[noreturn]] void report_open(const std::vector<JoinedChain>& all, const JoinedChain& run,
@@ -110,6 +135,7 @@ DrawnContour choose_contour(Drawing drawing, const std::string& file, const Draw
     std::string list;
     for (std::size_t i = 0; i < std::min<std::size_t>(all.size(), 6); ++i) list += "; " + described(all[i]);
     if (all.size() > 6) list += "; ...";
+    list += nearest_gap(all);
     throw DrawingError(
         all[1].at,
         fmt::format(

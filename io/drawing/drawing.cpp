@@ -8,6 +8,7 @@
 
 #include "io/error.hpp"
 #include "io/file.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -29,7 +30,9 @@ std::string text_of(const std::string& path) {
 }  // namespace
 
 DrawingError::DrawingError(const Source& at, const std::string& text)
-    : std::runtime_error(with_place(at, text)), source_(at), text_(text) {}
+    : std::runtime_error(with_place(at, shown(text, text.size()))),
+      source_(at),
+      text_(shown(text, text.size())) {}
 
 std::string place(Vec2 p) {
   const auto one = [](double v) {

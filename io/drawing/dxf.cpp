@@ -13,11 +13,13 @@
 #include "io/drawing/chain_builder.hpp"
 #include "io/drawing/drawing.hpp"
 #include "io/drawing/dxf_groups.hpp"
+#include "io/drawing/dxf_text.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
 
-constexpr int kDeepest = 16;                  // nested blocks
+constexpr int kDeepest = 16;                 // nested blocks
 constexpr std::size_t kMostVisits = 200000;  // entities drawn, block copies counted each time
 
 std::string upper(std::string_view s) {
@@ -70,7 +72,7 @@ class DxfReader {
     throw DrawingError({file_, group.line, group.column}, what);
   }
   [[noreturn]] void fail(const Entity& e, const std::string& what) const {
-    throw DrawingError({file_, e.line, 1}, fmt::format("{}: {}", e.type, what));
+    throw DrawingError({file_, e.line, 1}, fmt::format("{}: {}", shown(e.type, 40), what));
   }
 
   // ---- the file's parts
@@ -228,10 +230,22 @@ class DxfReader {
   /// The size of what stands in the drawing, in its own units, to help choose them.
   std::string extent() const {
     Box2 box;
-    for (const Entity& e : entities_)
-      for (std::size_t i = e.first; i + 1 < e.last; ++i)
-        if ((groups_[i].code == 10 || groups_[i].code == 11) && groups_[i + 1].code == groups_[i].code + 10)
-          box.add(Vec2{dxf_number(groups_[i], file_), dxf_number(groups_[i + 1], file_)});
+    const auto add = [&](const Entity& e) {
+      // A circle's or an arc's centre stands for its whole circle.
+      const Vec2 reach = Vec2{1, 1} * (e.type == "CIRCLE" || e.type == "ARC" ? number(e, 40, 0) : 0);
+      for (std::size_t i = e.first; i + 1 < e.last; ++i) {
+        if ((groups_[i].code != 10 && groups_[i].code != 11) || groups_[i + 1].code != groups_[i].code + 10)
+          continue;
+        const Vec2 p{dxf_number(groups_[i], file_), dxf_number(groups_[i + 1], file_)};
+        box.add(p - reach);
+        box.add(p + reach);
+      }
+    };
+    for (const Entity& e : entities_) {
+      if (on_paper(e)) continue;
+      if (e.type != "POLYLINE") add(e);  // its own point says only how high it lies
+      for (const Entity& v : e.vertices) add(v);
+    }
     if (box.empty()) return "";
     return fmt::format(" (its points span {:.6g} x {:.6g})", box.hi.x - box.lo.x, box.hi.y - box.lo.y);
   }
@@ -270,13 +284,16 @@ class DxfReader {
     return z > 0 ? Affine{} : Affine::scaling(-1, 1);
   }
 
+  /// On a sheet of the printed layout, not in the drawing.
+  bool on_paper(const Entity& e) const { return whole(e, 67, 0) == 1; }
+
   // ---- drawing
 
   std::string layers_seen() const {
     std::string out;
     int count = 0;
     for (const auto& [name, n] : on_layers_)
-      if (++count <= 12) out += fmt::format("{}{} ({})", out.empty() ? "" : ", ", name, n);
+      if (++count <= 12) out += fmt::format("{}{} ({})", out.empty() ? "" : ", ", shown(name), n);
     if (count > 12) out += ", ...";
     return out.empty() ? "nothing at all" : out;
   }
@@ -302,7 +319,7 @@ class DxfReader {
   }
 
   bool wanted(const Entity& e, const std::string& layer) {
-    if (whole(e, 67, 0) == 1) return false;  // on a sheet of the printed layout
+    if (on_paper(e)) return false;
     ++on_layers_[layer];
     const std::string name = upper(layer);
     if (layer_) {
@@ -311,7 +328,7 @@ class DxfReader {
       return true;
     }
     if (std::binary_search(off_.begin(), off_.end(), name)) {
-      ++left_out_[fmt::format("piece(s) on the switched-off layer {}", layer)];
+      ++left_out_[fmt::format("piece(s) on the switched-off layer {}", shown(layer))];
       return false;
     }
     if (whole(e, 60, 0) == 1) {
@@ -322,9 +339,14 @@ class DxfReader {
   }
 
   void insert(const Entity& e, const Affine& map, const std::string& layer, int depth) {
+    if (on_paper(e)) return;
+    if (!layer_ && whole(e, 60, 0) == 1) {
+      ++left_out_["invisible piece(s)"];
+      return;
+    }
     if (depth >= kDeepest) fail(e, "blocks are nested more than 16 deep: does one hold itself?");
     if (!layer_ && std::binary_search(off_.begin(), off_.end(), upper(layer))) {
-      ++left_out_[fmt::format("piece(s) on the switched-off layer {}", layer)];
+      ++left_out_[fmt::format("piece(s) on the switched-off layer {}", shown(layer))];
       return;
     }
     const auto it = blocks_.find(upper(text(e, 2)));
@@ -350,7 +372,7 @@ class DxfReader {
 
   void entity(const Entity& e, const Affine& map) {
     const Source at{file_, e.line, 1};
-    const std::string name(e.type.substr(0, 40));
+    const std::string name = shown(e.type, 40);
     const double degree = std::numbers::pi / 180;
     if (e.type == "LINE") {
       builder_.element(map, at, name);
@@ -393,7 +415,7 @@ class DxfReader {
       builder_.element(map, at, name);
       spline(e);
     } else {
-      ++left_out_[fmt::format("{}", name)];
+      ++left_out_[name];
       return;
     }
     builder_.end();
@@ -489,7 +511,8 @@ class DxfReader {
 }  // namespace
 
 Drawing read_dxf(std::string_view text, const std::string& file, const DrawingChoice& choice) {
-  return DxfReader(text, file, choice).run();
+  const std::optional<std::string> converted = dxf_in_utf8(text);
+  return DxfReader(converted ? *converted : text, file, choice).run();
 }
 
 }  // namespace ovolo::io

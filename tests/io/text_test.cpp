@@ -31,4 +31,12 @@ TEST_CASE("text in messages is short and printable", "[text]") {
   CHECK(shown("a\x1b[31mb\n") == "a?[31mb?");
   CHECK(shown("abcdef", 3) == "abc...");
   CHECK(shown("ab\xC3\xA9", 3) == "ab...");  // never half a character
+  CHECK(shown("Gr\xC3\xB6\xC3\x9F"
+              "e") ==
+        "Gr\xC3\xB6\xC3\x9F"
+        "e");
+  CHECK(shown("Gr\xF6\xDF"
+              "e") == "Gr??e");  // another encoding
+  CHECK(shown("\xC2\x9B"
+              "31m\xC2\xA0") == "?31m\xC2\xA0");  // a control character of two bytes
 }

@@ -125,6 +125,51 @@ TEST_CASE("DXF: units are never guessed, gaps are told, doubles are taken once")
   CHECK_THROWS_WITH(read_contour(drawn("gaps_r12.dxf"), gap), Catch::Contains("'furlong' is not known"));
 }
 
+TEST_CASE("DXF: copies that are invisible or stand on the printed sheet are no contours") {
+  const std::string begin =
+      "0\nSECTION\n2\nHEADER\n9\n$"
+      "INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nB\n10\n0\n20\n0\n"
+      "0\nCIRCLE\n8\n0\n10\n5\n20\n5\n40\n2\n0\nENDBLK\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n"
+      "0\nCIRCLE\n8\nRIM\n10\n50\n20\n50\n40\n20\n";
+  const std::string copy = "0\nINSERT\n8\nRIM\n2\nB\n10\n0\n20\n0\n", end = "0\nENDSEC\n0\nEOF\n";
+  const auto read = [&](const std::string& mark, const DrawingChoice& choice) {
+    return choose_contour(read_dxf(begin + copy + mark + end, "t", choice), "t", choice);
+  };
+  CHECK_THROWS_WITH(read("", {}), Catch::Contains("holds 2 contours"));
+  const DrawnContour invisible = read("60\n1\n", {});
+  CHECK(invisible.contour.signed_area() == Approx(400 * kPi));
+  CHECK(noted(invisible.notes, "1 invisible piece(s)"));
+  CHECK(read("67\n1\n", {}).contour.signed_area() == Approx(400 * kPi));
+  CHECK(read("67\n1\n", layer("RIM")).contour.signed_area() == Approx(400 * kPi));
+}
+
+TEST_CASE("DXF: layers named in an old code page are read and told in UTF-8") {
+  const auto text = [](const std::string& page, const std::string& name) {
+    return "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n" + page +
+           "0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nCIRCLE\n8\n" + name +
+           "\n10\n5\n20\n5\n40\n2\n0\nENDSEC\n0\nEOF\n";
+  };
+  const auto found = [](const std::string& dxf, const std::string& name) {
+    return !read_dxf(dxf, "t", layer(name)).chains.empty();
+  };
+  CHECK(found(text("",
+                   "Gr\xf6\xdf"
+                   "e"),
+              "Größe"));  // no page named: Windows-1252
+  CHECK(found(text("9\r\n$DWGCODEPAGE\r\n3\r\nANSI_1252\r\n",
+                   "Gr\xf6\xdf"
+                   "e"),
+              "Größe"));
+  CHECK(found(text("9\n$DWGCODEPAGE\n3\nANSI_1250\n", "\xb3uk"), "łuk"));
+  CHECK(found(text("9\n$DWGCODEPAGE\n3\nANSI_1252\n", "Größe"), "Größe"));  // UTF-8 whatever the header says
+  // Nobody knows this page: the bytes cannot be shown, the drawing is read all the same.
+  CHECK_THROWS_WITH(read_dxf(text("9\n$DWGCODEPAGE\n3\nANSI_99999\n",
+                                  "Gr\xf6"
+                                  "e"),
+                             "t", layer("x")),
+                    Catch::Contains("there is: Gr?e (1)"));
+}
+
 namespace {
 
 /// What dxflib finds in a file: polylines' vertices, lines, arcs, circles.

@@ -79,6 +79,8 @@ TEST_CASE("what a drawing of a bit leaves open is asked for, never guessed") {
                     Catch::Contains("its halves differ by 1 mm"));
   CHECK_THROWS_WITH(from("<path d='M50.2 90 L60 80 V60'/>", 50.0),
                     Catch::Contains("begins at r = 0.2 mm") && Catch::Contains("gap at (50.2, 10)"));
+  CHECK_THROWS_WITH(from("<path d='M50 90 H51 L60 80.5'/><path d='M60 80 V60 H50'/>"),
+                    Catch::Contains("0.5 mm apart, at (60, 19.5) and (60, 20)"));
 }
 
 TEST_CASE("pieces where the bit is undercut or hollow are pointed out") {

@@ -335,3 +335,10 @@ TEST_CASE("SVG: loose pieces are joined, gaps and crossings told with their plac
   CHECK_THROWS_WITH(contour_of("<path d='M0 0H10V10H0ZM20 20h5v5z'/>"),
                     Catch::Contains("holds 2 contours") && Catch::Contains("near"));
 }
+
+TEST_CASE("SVG: names that are no UTF-8 are told printably") {
+  const std::string text =
+      "<svg width='9mm' height='9mm' viewBox='0 0 9 9'><rect id='gr\xF6\xDF"
+      "e' width='5' height='-5'/></svg>";
+  CHECK_THROWS_WITH(read_svg(text, "t", {}), "t:1:84: height of rect 'gr??e': a size cannot be negative");
+}
