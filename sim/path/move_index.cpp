@@ -12,8 +12,10 @@ MoveIndex::MoveIndex(const Plan& plan, const Job& job) {
     const Box2 path =
         move.region >= 0 ? plan.regions[static_cast<std::size_t>(move.region)].box() : move.path.box();
     if (path.empty()) continue;
+    const Box2 box = path.grown(job.bits[move.bit].profile.cutting_radius());
+    if (std::min(move.z0, move.z1) + plan.surfaces[move.surface].bounds(box).lo > 0) continue;
     moves_.push_back(static_cast<std::uint32_t>(i));
-    boxes.push_back(path.grown(job.bits[move.bit].profile.cutting_radius()));
+    boxes.push_back(box);
   }
   tree_ = BoxTree(std::move(boxes));
 }

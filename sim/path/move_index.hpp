@@ -8,7 +8,7 @@
 namespace ovolo {
 
 /// Spatial index of the moves' footprints (path grown by the bit's cutting radius), shared by tiles and
-/// sections. Rapids and moves that do not count are left out. Read-only and thread-safe after construction.
+/// sections, without rapids and moves that do not count or stay above the face. Thread-safe once made.
 class MoveIndex {
  public:
   MoveIndex(const Plan& plan, const Job& job);
