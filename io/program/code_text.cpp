@@ -20,6 +20,8 @@ CodeText code_text(std::string_view line, int number) {
     const LineColumn at{number, column};
     if (static_cast<std::size_t>(column) > kMaxLine)
       throw ProgramError(at, fmt::format("the line is longer than {} characters: split it", kMaxLine));
+    if (c == '\0')
+      throw ProgramError(at, "this is no plain text: save the program as plain text (UTF-8 or ASCII)");
     if (control(c))
       throw ProgramError(at, fmt::format("control character 0x{:02x}: remove it",
                                          static_cast<unsigned>(static_cast<unsigned char>(c))));

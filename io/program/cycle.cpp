@@ -103,7 +103,7 @@ Interpreter::Cycle Interpreter::cycle_words(const Block& block, int code, LineCo
   if (code == 820 || code == 860 || code == 880 || code == 890) {
     keep(block.word('P'), sticky_.dwell);
     cycle.dwell = need(sticky_.dwell, 'P');
-    if (cycle.dwell < 0) throw ProgramError(at, "P, the seconds to wait, cannot be negative");
+    check_dwell(cycle.dwell, "P, the seconds to wait,", at);
   }
   if (code == 840 && (state_.turning != Turning::clockwise || state_.speed == 0))
     throw ProgramError(at, "G84 taps with the spindle turning clockwise: start it with M3 and S first");

@@ -10,6 +10,7 @@ namespace {
 constexpr int kHome = 5161, kSecondHome = 5181, kOffset = 5211, kSystem = 5220, kSystems = 5221;
 constexpr int kSystemStep = 20;  // from one coordinate system's parameters to the next
 constexpr int kMostTools = 99999;
+constexpr double kFastestSpindle = 1e6;  // rpm, as in scenes
 
 // Index of the axis whose value `index` is among three parameters from `first`; -1 when it is none of them.
 int axis_of(int index, int first) { return index >= first && index < first + 3 ? index - first : -1; }
@@ -217,6 +218,8 @@ void Interpreter::run(const ProgramLine& line) {
   if (const ProgramWord* s = block.word('S')) {
     if (s->value < 0)
       throw ProgramError(s->at, "the spindle speed cannot be negative: M3 and M4 choose the direction");
+    if (s->value > kFastestSpindle)
+      throw ProgramError(s->at, "the spindle speed is over 1,000,000 rpm: correct S");
     state_.speed = s->value;
   }
   if (const ProgramWord* t = block.word('T'))
@@ -228,7 +231,7 @@ void Interpreter::run(const ProgramLine& line) {
   if (once && once->code == 40) {
     const ProgramWord* p = block.word('P');
     if (!p) throw ProgramError(once->at, "G4 needs P, the seconds to wait");
-    if (p->value < 0) throw ProgramError(p->at, "the seconds to wait cannot be negative");
+    check_dwell(p->value, "the seconds to wait", p->at);
     sink_.dwell(p->value, once->at);
   }
   if (const auto& g = block.g(GGroup::plane)) set_plane(*g);
@@ -266,7 +269,9 @@ void Interpreter::set_feed(const Block& block) {
   const ProgramWord* f = block.word('F');
   if (!f) return;
   if (f->value < 0) throw ProgramError(f->at, "the feed cannot be negative");
-  if (!state_.inverse_time) state_.feed = f->value * unit();
+  if (state_.inverse_time) return;
+  state_.feed = f->value * unit();
+  if (state_.feed != 0) check_feed(state_.feed, f->at);
 }
 
 void Interpreter::change_tool(LineColumn at) {
@@ -336,7 +341,10 @@ void Interpreter::set_compensation(const ProgramCode& code, const Block& block) 
     const auto found = options_.tools.find(tool);
     if (found == options_.tools.end() || !found->second.diameter)
       throw ProgramError(
-          at, fmt::format("the diameter of tool {} is not known: give it in the tool table", tool));
+          at, fmt::format(
+                  "the diameter of tool {0} is not known: tell it in the scene (tools = {{ {0} = {{ bit = "
+                  "..., diameter = ... }} }})",
+                  tool));
     diameter = *found->second.diameter;
   }
   compensation_.start(code.code == 410 ? CutterCompensation::Side::left : CutterCompensation::Side::right,
@@ -353,7 +361,8 @@ void Interpreter::set_length(const ProgramCode& code, const Block& block) {
   if (!h) throw ProgramError(code.at, "G43 needs H, the tool whose length is to be used");
   const int tool = near_integer(h->value, h->at, "H", 0, kMostTools);
   if (tool != 0 && !options_.tools.contains(tool))
-    throw ProgramError(h->at, fmt::format("tool {} is not in the tool table: add it", tool));
+    throw ProgramError(h->at,
+                       fmt::format("tool {} is not in the scene: add it to the operation's tools", tool));
   state_.length_tool = tool;
 }
 

@@ -91,6 +91,9 @@ class Interpreter : public ParameterSource {
   Spot target(const Block& block) const;
   /// mm/min for a move of that length; throws when no feed is set.
   double feed_for(double length, const Block& block, LineColumn at) const;
+  /// Throw for a feed or a wait that no machine is given.
+  static void check_feed(double feed, LineColumn at);
+  static void check_dwell(double seconds, std::string_view what, LineColumn at);
   double length_along(const Pieces& pieces) const;
   void require_known(LineColumn at) const;
   /// Motion to or from a place that is not fully known is made but not sent on.

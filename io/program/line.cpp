@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "io/text.hpp"
+
 namespace ovolo::io {
 namespace {
 
@@ -21,7 +23,7 @@ std::optional<std::string> message_of(const std::string& comment) {
     if (++matched == kMark.size()) {
       std::size_t from = i + 1;
       while (from < comment.size() && is_blank(comment[from])) ++from;
-      return comment.substr(from);
+      return shown(std::string_view(comment).substr(from), comment.size());
     }
   }
   return {};

@@ -9,7 +9,9 @@
 namespace ovolo::io {
 namespace {
 
-constexpr double kFarthest = 1e5;  // mm; no sheet is larger
+constexpr double kFarthest = 1e5;                  // mm; no sheet is larger
+constexpr double kSlowest = 1e-3, kFastest = 1e6;  // mm/min; the highest as in scenes
+constexpr double kLongestDwell = 24 * 60 * 60;     // s
 constexpr double kNearlyRound = 359 * std::numbers::pi / 180;
 
 double distance3(const Point3& a, const Point3& b) {
@@ -82,7 +84,23 @@ double Interpreter::feed_for(double length, const Block& block, LineColumn at) c
   if (!f) throw ProgramError(at, "under G93 every line with a G1, G2 or G3 move needs its own F");
   if (f->value == 0)
     throw ProgramError(f->at, "under G93 an F of zero would never end: F is 1 over the minutes");
+  if (length * f->value != 0) check_feed(length * f->value, f->at);
   return length * f->value;
+}
+
+void Interpreter::check_feed(double feed, LineColumn at) {
+  if (feed >= kSlowest && feed <= kFastest) return;
+  throw ProgramError(
+      at,
+      fmt::format("this comes to a feed of {:.3g} mm/min, and feeds here lie between 0.001 and 1,000,000: "
+                  "correct F, or the units (G20, G21) and the feed mode (G93, G94)",
+                  feed));
+}
+
+void Interpreter::check_dwell(double seconds, std::string_view what, LineColumn at) {
+  if (seconds < 0) throw ProgramError(at, fmt::format("{} cannot be negative", what));
+  if (seconds > kLongestDwell)
+    throw ProgramError(at, fmt::format("{} come to more than a day: P counts seconds", what));
 }
 
 void Interpreter::straight(const Block& block, bool rapid, LineColumn at) {
@@ -91,6 +109,8 @@ void Interpreter::straight(const Block& block, bool rapid, LineColumn at) {
     const LineColumn here = block.g(GGroup::once)->at;
     if (compensation_.on())
       throw ProgramError(here, "G53 cannot be used under G41 or G42: end them with G40 first");
+    if (state_.incremental)
+      throw ProgramError(here, "G53 goes to a place, which G91 (incremental) cannot give: select G90 first");
     const Point3& zero = machine_zero(here, "G53");
     for (std::size_t i = 0; i < 3; ++i) {
       if (const ProgramWord* word = block.axis(i)) {

@@ -69,6 +69,12 @@ class Judge {
         {code, fmt::format("{}: {}", op_.name, text), static_cast<int>(edge_.operation), op_.source});
   }
 
+  /// Where the axis is to run: a program's path is its own, there is no offset to set.
+  std::string axis_at(const std::string& wanted) const {
+    return op_.kind == OperationKind::program ? fmt::format("run the program's path {} off the line", wanted)
+                                              : fmt::format("set offset to {}", wanted);
+  }
+
   void lip() {
     if (!edge_.lip || edge_.lip->max <= job_.wishes.lip + kNoise) return;
     const double lip = edge_.lip->max;
@@ -119,7 +125,8 @@ class Judge {
     const double over = edge_.face_break->max - edge_.own_face_break;
     if (over <= job_.wishes.face_break + kNoise) return;
     faults_.push_back(fmt::format("a break of {} at {}", degrees_text(edge_.face_break->max), at_face_));
-    std::string cure = "set depth nearer to the form's own height, " + both_units(wanted_.depth);
+    std::string cure = (op_.kind == OperationKind::program ? "let the program cut" : "set depth") +
+                       (" nearer to the form's own height, " + both_units(wanted_.depth));
     if (const auto best = depth_for_undercut()) cure = break_cure(*best);
     if (r_.is && op_.kind == OperationKind::edge) {
       const double least = r_.R * std::cos(job_.wishes.face_break) - r_.h0;
@@ -202,8 +209,7 @@ class Judge {
     }
     if (beyond(other.band, job_.wishes.band)) {
       faults_.push_back(fmt::format("a flat band of {} at the foot below", both_units(other.band->max)));
-      const std::string cure =
-          fmt::format("set offset to {} or more", at_least(op_.offset + other.band->max));
+      const std::string cure = axis_at(at_least(op_.offset + other.band->max) + " or more");
       add_cure(cure);
       warn("band", fmt::format("the form leaves a flat band {} wide at its foot on the side of {}; {}",
                                both_units(other.band->max), at, cure));
@@ -219,7 +225,7 @@ class Judge {
     if (edge_.overcut && edge_.overcut->max > kShows) {
       const double by = edge_.overcut->max;
       faults_.push_back(fmt::format("the part ending {} short of its line", both_units(by)));
-      const std::string cure = fmt::format("set offset to {} or more", at_least(op_.offset + by));
+      const std::string cure = axis_at(at_least(op_.offset + by) + " or more");
       add_cure(cure);
       warn("cuts-past-line",
            fmt::format("the cuts leave the part {} short of the contour's line; {}", both_units(by), cure));
@@ -248,7 +254,7 @@ class Judge {
       const double most = r_.c - r_.R * std::cos(job_.wishes.wall_break);
       const double least_break = std::asin(std::clamp(r_.h0 / r_.R, 0.0, 1.0));
       if (most >= r_.a)
-        cure = fmt::format("set offset to {} or less", at_most(most));
+        cure = axis_at(at_most(most) + " or less");
       else
         cure = fmt::format(
             "this bit's curve ends {} short of upright: take one that works deeper than {}, or allow the "
@@ -278,7 +284,7 @@ class Judge {
     if (no_foot) {
       faults_.push_back("no foot on the wall");
       const std::string cure =
-          r_.is ? fmt::format("set offset to {} or more", at_least(-r_.a)) : "move the axis out to the wall";
+          r_.is ? axis_at(at_least(-r_.a) + " or more") : "move the axis out to the wall";
       add_cure(cure);
       warn("no-foot", fmt::format("the axis runs so far inside the part that the surface rises again toward "
                                   "the wall: there is no "

@@ -117,11 +117,10 @@ class Checker {
 
   void check_places() {
     Lines beyond, below, long_bit;
-    bool cuts = false, feeds = false;
+    bool cuts = false;
     const double floor = -stock_.thickness() - stock_.spoilboard;
     const Box2 sheet{{0, 0}, {stock_.width, stock_.height}};
     for (const ProgramMotion& m : program_) {
-      feeds = feeds || !m.rapid;
       const double lowest = std::min(m.z0, m.z1);
       if (lowest >= -kFace) continue;
       const Bit& bit = bits_[m.bit];
@@ -147,7 +146,7 @@ class Checker {
            fmt::format(
                "the bit runs {:.2f} mm deeper than its cutting length ({}): raise Z or take a longer bit",
                long_bit.worst, long_bit.str()));
-    if (feeds && !cuts)
+    if (!cuts)
       warnings_.push_back({"misses-sheet",
                            "the program never cuts the sheet: check its place, its units and where Z0 lies",
                            context_.operation,

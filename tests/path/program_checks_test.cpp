@@ -151,6 +151,7 @@ TEST_CASE("program checks: beyond the sheet and below the spoilboard", "[program
   CHECK(find(check_program({line({410, 100}, 1, {390, 100}, -10, 1)}, sheet(), bits()), "beyond-sheet"));
   CHECK(find(check_program({line({10, 10}, 1, {90, 100}, 0, 1)}, sheet(), bits()), "misses-sheet"));
   CHECK(find(check_program({line({510, 10}, -1, {590, 100}, -1, 1)}, sheet(), bits()), "misses-sheet"));
+  CHECK(find(check_program({}, sheet(), bits()), "misses-sheet"));  // no motion at all
 }
 
 TEST_CASE("program checks: very long programs end in time", "[program]") {

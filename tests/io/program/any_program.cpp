@@ -9,6 +9,7 @@
 #include "io/error.hpp"
 #include "io/program/path_builder.hpp"
 #include "io/program/read.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::test {
 namespace {
@@ -64,10 +65,12 @@ void check_any_program(std::string_view bytes) {
   placement.bits = {{1, 0}, {2, 1}, {3, 2}};
   Watch watch(placement, options.limits);
   try {
-    io::read_program(bytes, "fuzz", options, watch);
+    for (const auto& message : io::read_program(bytes, "fuzz", options, watch).messages)
+      require(io::shown(message.text, message.text.size()) == message.text, "messages can be printed");
   } catch (const io::SceneError& e) {
     require(e.faults().size() == 1, "one fault at a time");
-    require(!e.faults()[0].text.empty(), "a fault says what is wrong");
+    const std::string& text = e.faults()[0].text;
+    require(!text.empty() && io::shown(text, text.size()) == text, "a fault says printably what is wrong");
   }
 }
 

@@ -1,6 +1,7 @@
 // Cutter radius compensation, NISTIR 6556 appendix B. The first triangle program is the report's (its text
 // was read in a handbook that carries it); the second and the third are from memory, and all their values are
 // checked by geometry here.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <random>
 
@@ -139,6 +140,24 @@ TEST_CASE("compensation: heights, rapids and the way out", "[program]") {
   CHECK(rapid.lines[4] == "rapid 21 -20 8");
   // D chooses another tool's radius.
   CHECK(run("G21 F60\nG42 D2 G1 X0 Y0\nX20", options).lines.back() == "feed 20 -3 5 @60");
+}
+
+TEST_CASE("compensation: off and on again, and a tool change under it", "[program]") {
+  // The move after turning it on again is a first move, whether or not the tool has moved between (the
+  // report's text, read in a handbook that carries it).
+  const io::ProgramOptions options = with_diameter(2, {-10, 0, 0});
+  const Run again = run("G21 F60\nG41 G1 X0 Y0\nX20\nG40\nG42\nX40 Y1\nX60", options);
+  REQUIRE(again.lines.size() >= 4);
+  CHECK(again.lines[2] == "feed 20 1 0 @60");
+  const Vec2 first{again.motions[3].end[0], again.motions[3].end[1]};
+  CHECK(distance(first, {40, 1}) == Approx(1));
+  CHECK(first.y < 1);  // now on the right
+  CHECK(again.lines.back() == "feed 60 0 0 @60");
+  // The radius it was turned on with stays.
+  const Run change = run("G21 F60\nG41 G1 X0 Y0\nX20\nT2 M6\nX40", options);
+  CHECK(change.lines.back() == "feed 40 1 0 @60");
+  CHECK(std::any_of(change.notes.warnings.begin(), change.notes.warnings.end(),
+                    [](const Warning& w) { return w.code == "tool-change-under-compensation"; }));
 }
 
 TEST_CASE("compensation: the tool always touches the path", "[program]") {

@@ -52,6 +52,71 @@ TEST_CASE("programs: parameters are set after the line's values are read", "[pro
   CHECK(run("G21 F60\n#3=15 #3=6\nG1 X#3").lines == Lines{"feed 6 0 0 @60"});
 }
 
+TEST_CASE("programs: expressions, one a line", "[program]") {
+  // After the report's own program that tries its expressions (memory); the values are worked out by hand.
+  struct Said {
+    const char* line;
+    double x;
+  };
+  const double degree = 3.14159265358979323846 / 180;
+  const double asin = std::asin(1 / 2.1 - 0.345) / degree,
+               atan = std::atan2(4 * 2.1 * std::sqrt(16.8), -18) / degree;
+  const Said said[] = {
+      {"[1 + 2]", 3},
+      {"[1 - 2]", -1},
+      {"[1 --3]", 4},
+      {"[2/5]", 0.4},
+      {"[3.0 * 5]", 15},
+      {"[0 OR 0]", 0},
+      {"[0 OR 1]", 1},
+      {"[2 or 2]", 1},
+      {"[0 AND 0]", 0},
+      {"[0 AND 1]", 0},
+      {"[2 and 2]", 1},
+      {"[0 XOR 0]", 0},
+      {"[0 XOR 1]", 1},
+      {"[2 xor 2]", 0},
+      {"[15 MOD 4.0]", 3},
+      {"[1 + 2 * 3 - 4 / 5]", 6.2},
+      {"sin[30]", 0.5},
+      {"cos[0.0]", 1},
+      {"tan [45]", 1},
+      {"sqrt[3]", std::sqrt(3.0)},
+      {"atan[1.7320508075688772]/[1.0]", 60},
+      {"asin[1.0]", 90},
+      {"acos[0.7071067811865476]", 45},
+      {"abs[20.0]", 20},
+      {"abs[-1.23]", 1.23},
+      {"round[-0.499]", 0},
+      {"round[-0.5001]", -1},
+      {"round[2.444]", 2},
+      {"round[9.975]", 10},
+      {"fix[-0.499]", -1},
+      {"fix[-0.5001]", -1},
+      {"fix[2.444]", 2},
+      {"fix[9.975]", 9},
+      {"fup[-0.499]", 0},
+      {"fup[-0.5001]", 0},
+      {"fup[2.444]", 3},
+      {"fup[9.975]", 10},
+      {"exp[2.302585092994046]", 10},
+      {"ln[10.0]", std::log(10.0)},
+      {"[2 ** 3.0] #1=2.0", 8},
+      {"9 ##1=0.375", 9},  // parameter 2 is set
+      {"#2 #3=7.0", 0.375},
+      {"#3 #3=5.0", 7},  // not 5: settings come after values
+      {"#3 #3=1.1", 5},
+      {"[2 + asin[1/2.1+-0.345] / [atan[fix[4.4] * 2.1 * sqrt[16.8]] /[-18]]**2]", 2 + asin / (atan * atan)}};
+  std::string text = "G21 F60 G91\n";
+  for (const Said& s : said) text += std::string("G1 Y1 X") + s.line + "\n";
+  const Run r = run(text);
+  REQUIRE(r.motions.size() == std::size(said));
+  for (std::size_t i = 0; i < std::size(said); ++i) {
+    CAPTURE(said[i].line);
+    CHECK(r.motions[i].end[0] - r.motions[i].start[0] == Approx(said[i].x).margin(1e-9));
+  }
+}
+
 TEST_CASE("programs: order of execution on a line", "[program]") {
   // Table 8: the feed counts in the old units, the dwell comes before the motion, the stop last.
   CHECK(run("G20 F10\nG21 G1 X10 F20 G4 P2 M0 (msg, go)").lines ==
@@ -122,9 +187,9 @@ TEST_CASE("programs: coordinate systems", "[program]") {
   CHECK(run("G21 F60\nG10 L2 P3 X10\nG56\n#1=#5220\n#2=#5261\nG1 X#1 Y#2").lines ==
         Lines{"feed 13 10 0 @60"});
   CHECK(run("G21 F60\n#5241=7\nG55 G1 X1").lines == Lines{"feed 8 0 0 @60"});
-  // G53: machine coordinates, on its line alone, whatever the distance mode.
-  CHECK(run("G21 F60\nG10 L2 P1 X10 Y10\nG0 X1 Y1\nG91 G53 G0 X1\nG1 X1").lines ==
-        Lines{"rapid 11 11 0", "rapid 1 11 0", "feed 2 11 0 @60"});
+  // G53: machine coordinates, on its line alone; with G91 it is an error (memory).
+  CHECK(run("G21 F60\nG10 L2 P1 X10 Y10\nG0 X1 Y1\nG53 G0 X1\nG1 X1").lines ==
+        Lines{"rapid 11 11 0", "rapid 1 11 0", "feed 11 11 0 @60"});
   // The work zero elsewhere than the machine's: results count from the work zero.
   io::ProgramOptions options = plain_machine();
   options.systems[0] = io::Point3{100, 50, -80};
@@ -150,6 +215,8 @@ TEST_CASE("programs: axis offsets", "[program]") {
   CHECK(run("G21 F60\nG1 X4\nG92 X7\nG92.2\nX5 Y#5211").lines[1] == "feed 5 -3 0 @60");
   CHECK(run("G21 F60\nG1 X4\nG92 X7\nG92.1\nX5 Y#5211").lines[1] == "feed 5 0 0 @60");
   CHECK(run("G21 F60\nG1 X4\nG92 X7\nG92.2\nX5\nG92.3 X5").lines[2] == "feed 2 0 0 @60");
+  // The zeros of all systems move with it.
+  CHECK(run("G21 F60\nG10 L2 P2 X100 Y0 Z0\nG1 X4\nG92 X7\nG55 X0").lines[1] == "feed 97 0 0 @60");
   // A second G92 replaces the first; G91 means nothing to it.
   CHECK(run("G21 F60\nG1 X4\nG92 X7\nG91\nG92 X1\nG90 X2").lines[1] == "feed 5 0 0 @60");
   // Offsets are lengths: they stay where they are when the units change.

@@ -158,6 +158,10 @@ TEST_CASE("program lines: comments and messages", "[program]") {
   const ProgramLine told = parse_line("( M s g , Turn the sheet)", 3, Values{});
   REQUIRE(told.message);
   CHECK(*told.message == "Turn the sheet");
+  CHECK(*parse_line("(msg, gr\xF6\xDF"
+                    "er)",
+                    1, Values{})
+             .message == "gr??er");  // not UTF-8
   // Only the last comment acts.
   CHECK_FALSE(parse_line("(msg, one)(two)", 1, Values{}).message);
   CHECK(*parse_line("(one)(msg, two)", 1, Values{}).message == "two");

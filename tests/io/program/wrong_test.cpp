@@ -104,6 +104,7 @@ const Wrong kWrong[] = {
     {"G53 X1\nM2", "1:5: axis words without a motion code, and none is in force: write G0, G1, G2 or G3"},
     {"G21 G1 F9 X1\nG53 G2 X2 R1\nM2",
      "2:1: G53 works on a line with a G0 or G1 move only: add the move or remove G53"},
+    {"G91\nG53 G0 X1\nM2", "2:1: G53 goes to a place, which G91 (incremental) cannot give: select G90 first"},
     {"G53 G0\nM2", "1:5: G0 needs at least one of X, Y and Z"},
     {"G21 G0 X1 I5\nM2", "1:11: nothing on this line uses I: it belongs to G2, G3 and G87; remove it"},
     {"G21 G0 X1 R5\nM2", "1:11: nothing on this line uses R: it belongs to G2, G3 and G81 to G89; remove it"},
@@ -117,6 +118,14 @@ const Wrong kWrong[] = {
     {"G4 P-1\nM2", "1:4: the seconds to wait cannot be negative"},
     {"G21 G1 X1\nM2", "1:5: no feed is set for this move: add F"},
     {"G1 X1 F-5\nM2", "1:7: the feed cannot be negative"},
+    {"G4 P86401\nM2", "1:4: the seconds to wait come to more than a day: P counts seconds"},
+    {"S1000001\nM2", "1:1: the spindle speed is over 1,000,000 rpm: correct S"},
+    {"G20\nF40000\nM2",
+     "2:1: this comes to a feed of 1.02e+06 mm/min, and feeds here lie between 0.001 and 1,000,000: correct "
+     "F, or the units (G20, G21) and the feed mode (G93, G94)"},
+    {"G21 G93 G1 X10 F0.00001\nM2",
+     "1:16: this comes to a feed of 0.0001 mm/min, and feeds here lie between 0.001 and 1,000,000: correct "
+     "F, or the units (G20, G21) and the feed mode (G93, G94)"},
     {"S-100\nM2", "1:1: the spindle speed cannot be negative: M3 and M4 choose the direction"},
     {"T-1\nM2", "1:1: a tool number should be from 0 to 99999, not -1"},
     {"T1.5\nM2", "1:1: a tool number should be a whole number, not 1.5"},
@@ -158,6 +167,10 @@ const Wrong kWrong[] = {
     {"G21 F9 G84 X1 Z-1 R2\nM2",
      "1:8: G84 taps with the spindle turning clockwise: start it with M3 and S first"},
     {"G21 F9 G86 X1 Z-1 R2 P1\nM2", "1:8: G86 needs the spindle turning: start it with M3 and S first"},
+    {"G21 F9 G88 X1 Z-1 R2 P1\nM2", "1:8: G88 needs the spindle turning: start it with M3 and S first"},
+    {"G21 F9 G87 X1 Z-1 R2 I1 J0 K0\nM2", "1:8: G87 needs the spindle turning: start it with M3 and S first"},
+    {"G21 F9 S9 M4\nG84 X1 Z-1 R2\nM2",
+     "2:1: G84 taps with the spindle turning clockwise: start it with M3 and S first"},
     {"G21 F9 S9 M3 G87 X1 Z-1 R2\nM2", "1:14: G87 needs I the first time it is used"},
     {"G21 F9 S9 M3 G87 X1 Z-1 R2 I1 J0 K5\nM2",
      "1:14: the counterbore of G87 must end between its bottom and the clear plane"},
@@ -171,10 +184,14 @@ const Wrong kWrong[] = {
     {"G10 L2 P0 X1\nM2", "1:8: P should be from 1 to 9, not 0"},
     {"G10 L2 P1.5 X1\nM2", "1:8: P should be a whole number, not 1.5"},
     {"G43\nM2", "1:1: G43 needs H, the tool whose length is to be used"},
-    {"G43 H7\nM2", "1:5: tool 7 is not in the tool table: add it"},
+    {"G43 H7\nM2", "1:5: tool 7 is not in the scene: add it to the operation's tools"},
     {"G43 H-1\nM2", "1:5: H should be from 0 to 99999, not -1"},
-    {"G41 D1\nM2", "1:5: the diameter of tool 1 is not known: give it in the tool table"},
-    {"G41 D7\nM2", "1:5: the diameter of tool 7 is not known: give it in the tool table"},
+    {"G41 D1\nM2",
+     "1:5: the diameter of tool 1 is not known: tell it in the scene (tools = { 1 = { bit = ..., diameter = "
+     "... } })"},
+    {"G41 D7\nM2",
+     "1:5: the diameter of tool 7 is not known: tell it in the scene (tools = { 7 = { bit = ..., diameter = "
+     "... } })"},
     {"G18 G41 D0\nM2", "1:5: G41 works in the XY plane only: select G17 first"},
     {"G41 D0\nG42\nM2", "2:1: G41 is in force already: end it with G40 first"},
     {"G41 D0\nG20\nM2", "2:1: units cannot change under G41 or G42: end them with G40 first"},
@@ -235,6 +252,11 @@ TEST_CASE("wrong programs are refused with place, reason and mend", "[program]")
   }
   CHECK(error_of("(" + std::string(300, 'x') + ")\nM2") ==
         "1:257: the line is longer than 256 characters: split it");
+  CHECK(error_of(std::string("\xff\xfeG\0"
+                             "2\0"
+                             "1\0\n\0",
+                             10)) ==
+        "1:4: this is no plain text: save the program as plain text (UTF-8 or ASCII)");
 }
 
 TEST_CASE("wrong programs: what is not known of the machine", "[program]") {
