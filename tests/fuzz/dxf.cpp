@@ -4,6 +4,7 @@
 
 #include "io/drawing/drawing.hpp"
 #include "io/drawing/half_profile.hpp"
+#include "tests/support/any_text.hpp"
 
 // Any bytes as a DXF: an error or a contour, never a crash. What is read must also pass for a bit or be
 // refused.
@@ -17,7 +18,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     const DrawnContour drawn = choose_contour(
         read_dxf({reinterpret_cast<const char*>(data), size}, "fuzz.dxf", choice), "fuzz.dxf", choice);
     half_profile(drawn, choice, {});
-  } catch (const DrawingError&) {
+  } catch (const DrawingError& error) {
+    ovolo::tests::require_printable(error.what());
   }
   return 0;
 }

@@ -4,6 +4,7 @@
 
 #include "io/drawing/drawing.hpp"
 #include "io/drawing/half_profile.hpp"
+#include "tests/support/any_text.hpp"
 
 // Any bytes as an SVG: an error or a contour, never a crash. What is read must also pass for a bit or be
 // refused.
@@ -16,7 +17,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     const DrawnContour drawn = choose_contour(
         read_svg({reinterpret_cast<const char*>(data), size}, "fuzz.svg", choice), "fuzz.svg", choice);
     half_profile(drawn, choice, {});
-  } catch (const DrawingError&) {
+  } catch (const DrawingError& error) {
+    ovolo::tests::require_printable(error.what());
   }
   return 0;
 }
