@@ -345,11 +345,17 @@ struct Disc {
 struct Circle {
   const CellTask& task;
   const float cell, centre_x, radius;
-  explicit Circle(const CellTask& t) : task(t), cell(t.cell), centre_x(t.centre_x), radius(t.radius) {}
+  const float room;  // mm: places told from a far centre are rounded more
+  explicit Circle(const CellTask& t)
+      : task(t),
+        cell(t.cell),
+        centre_x(t.centre_x),
+        radius(t.radius),
+        room(kRoom + 1e-6f * (t.radius + std::abs(t.centre_x) + std::abs(t.centre_y))) {}
   // Where rho - radius lies within [from, to].
   template <class Row>
   HWY_INLINE void list_ring(Worklist& out, float from, float to, Row&& keep_row) {
-    const float outer = task.radius + to + kRoom, inner = task.radius + from - kRoom;
+    const float outer = task.radius + to + room, inner = task.radius + from - room;
     int row = 0;
     list_vectors<true>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
       const Vec dy = hn::MulAdd(rows, set(task.cell), set(-task.centre_y));
@@ -362,12 +368,12 @@ struct Circle {
       Vec hole = zero;
       if (inner > 0)
         hole = hn::Sqrt(hn::Max(hn::Mul(hn::Sub(set(inner), side), hn::Add(set(inner), side)), zero));
-      const Vec inverse = set(1 / task.cell), centre = set(task.centre_x), room = set(kRoom);
+      const Vec inverse = set(1 / task.cell), centre = set(task.centre_x), beside = set(room);
       const auto met = hn::Ge(left, zero);
-      a0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Sub(centre, half), room), inverse), set(kFar));
-      a1 = hn::Mul(hn::Add(hn::Sub(centre, hole), room), inverse);
-      b0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Add(centre, hole), room), inverse), set(kFar));
-      b1 = hn::Mul(hn::Add(hn::Add(centre, half), room), inverse);
+      a0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Sub(centre, half), beside), inverse), set(kFar));
+      a1 = hn::Mul(hn::Add(hn::Sub(centre, hole), beside), inverse);
+      b0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Add(centre, hole), beside), inverse), set(kFar));
+      b1 = hn::Mul(hn::Add(hn::Add(centre, half), beside), inverse);
     });
   }
 };
