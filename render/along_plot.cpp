@@ -17,6 +17,8 @@ namespace {
 
 constexpr double kWidth = 1200, kLeft = 110, kRight = 860, kTop = 122, kPanel = 118, kGap = 44;
 constexpr double kDegrees = 180 / std::numbers::pi;
+constexpr double kShows = 1e-3;         // mm of a layer; less does not show
+constexpr std::size_t kMostLayers = 5;  // with a panel of their own, beside those that should be hidden
 
 /// One value along the contour; angles in degrees.
 struct Series {
@@ -72,17 +74,37 @@ std::vector<Series> collect(const AlongPlot& plot) {
         [&](const SectionMeasures& m) { return degrees(m.other ? m.other->face_break : std::nullopt); },
         false);
   }
-  for (const std::string& layer : plot.standard.wishes.hidden) {
-    for (std::size_t i = 0; i < plot.edge.exposure.size(); ++i) {
-      if (plot.edge.exposure[i].layer != layer) continue;
-      add(
-          {layer + " showing", false, 0.001, {}, -1, true, 0},
-          [i](const SectionMeasures& m) {
-            return i < m.exposure.size() ? std::optional<double>(m.exposure[i]) : std::nullopt;
-          },
-          false);
+  // Every layer that shows somewhere, and those that should not.
+  const std::vector<std::string>& hidden = plot.standard.wishes.hidden;
+  std::vector<std::size_t> others;
+  std::size_t panels = 0;
+  const auto shown = [](const SectionMeasures& m, std::size_t i) {
+    return i < m.exposure.size() ? m.exposure[i] : 0;
+  };
+  for (std::size_t i = 0; i < plot.edge.exposure.size(); ++i) {
+    const std::string& layer = plot.edge.exposure[i].layer;
+    const bool hide = std::find(hidden.begin(), hidden.end(), layer) != hidden.end();
+    const bool shows = std::any_of(stations.begin(), stations.end(), [&](const Station& s) {
+      return s.kind == StationKind::edge && shown(s.measures, i) > kShows;
+    });
+    if (!hide && !shows) continue;
+    if (!hide && ++panels > kMostLayers) {
+      others.push_back(i);
+      continue;
     }
+    add(
+        {layer + " showing", false, hide ? std::optional(kShows) : std::nullopt, {}, -1, true, 0},
+        [&, i](const SectionMeasures& m) { return std::optional(shown(m, i)); }, false);
   }
+  if (!others.empty())
+    add(
+        {fmt::format("{} more layers showing", others.size()), false, {}, {}, -1, true, 0},
+        [&](const SectionMeasures& m) {
+          double sum = 0;
+          for (const std::size_t i : others) sum += shown(m, i);
+          return std::optional(sum);
+        },
+        false);
   // Places are lettered; values that are worst at the same place share its letter.
   char next = 'A';
   for (std::size_t k = 0; k < out.size(); ++k) {
@@ -158,7 +180,7 @@ class AlongSheet {
     TextStyle name;
     name.bold = true;
     name.size = 14;
-    canvas_.text({kLeft, top - 9}, series.name, name);
+    canvas_.text({kLeft, top - 9}, fitted(series.name, 300, name.size, true), name);
     if (series.limit) {
       canvas_.rectangle({{kLeft, top}, {kRight, y_of(*series.limit)}},
                         {mix(kPaper, kOrange, 0.09), "", 1, false}, no_stroke());

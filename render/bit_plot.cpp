@@ -1,5 +1,7 @@
 #include "render/bit_plot.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -10,9 +12,9 @@
 namespace ovolo::render {
 namespace {
 
-constexpr double kCell = 340, kTallest = 260;  // px: width of a bit's place, height of the tallest bit
+constexpr double kCell = 390, kTallest = 260;  // px: width of a bit's place, height of the tallest bit
 constexpr double kAround = 90;                 // px above and below a bit, for dimensions
-constexpr double kSide = 70;                   // px left free at either side of a bit, for dimensions
+constexpr double kSide = 96;                   // px left free at either side of a bit, for dimensions
 constexpr double kTop = 76, kFoot = 44;        // px of title and scale bar
 constexpr double kLine = 19;                   // px between captions
 constexpr std::size_t kAcross = 4, kCaptions = 8;
@@ -25,8 +27,9 @@ double drawn_height(const BitDrawing& b) {
   return std::min(std::max(all, 0.5), std::max(1.35 * curve + 0.5, 1.5 * b.profile.cutting_radius()));
 }
 
-/// "3.62": to 0.01 mm, as a caliper reads.
-std::string length_label(double mm) { return plain(std::round(mm * 100) / 100); }
+/// "3.62 mm" and "0.143 in": as calipers read.
+std::string mm_label(double mm) { return plain(std::round(mm * 100) / 100) + " mm"; }
+std::string inch_label(double mm) { return fmt::format("{:.3f} in", mm / 25.4); }
 
 /// The half profile's outline from the axis at the tip, cut off level at `top`; `side` -1 mirrors it.
 Path outline(const Profile& profile, const Map& map, double top, double side, bool closed) {
@@ -83,10 +86,8 @@ class Sheet {
     Canvas canvas(width_, height_, kPaper);
     canvas.text({24, 34}, fitted(title_, width_ - 48, 20, true),
                 {20, Anchor::start, true, kInk, false, kPaper, 0});
-    canvas.text(
-        {24, 56},
-        "All to one scale, tip down, lengths in mm. Filled: the half profile; outline: its mirror image.",
-        {13, Anchor::start, false, kMuted, false, kPaper, 0});
+    canvas.text({24, 56}, "All to one scale, tip down. Filled: the half profile; outline: its mirror image.",
+                {13, Anchor::start, false, kMuted, false, kPaper, 0});
     const std::string fill = canvas.hatch(kMuted, 0.8, 5, 45, Color{236, 239, 242});
     double y = kTop;
     for (std::size_t i = 0; i < bits_.size(); ++i) {
@@ -119,23 +120,26 @@ class Sheet {
       canvas.line({middle + 4, foot}, {at + 6, foot}, faint);
       const Vec2 hi{at, map({0, b.working_depth}).y}, lo{at, foot};
       canvas.dimension(hi, lo, thin, lo.y - hi.y < 24);
-      canvas.text({at + 8, (hi.y + lo.y) / 2 + 4}, length_label(b.working_depth),
-                  {13, Anchor::start, false, kInk, false, kPaper, 0});
+      const TextStyle look{13, Anchor::start, false, kInk, false, kPaper, 0};
+      canvas.text({at + 8, (hi.y + lo.y) / 2 - 4}, mm_label(b.working_depth), look);
+      canvas.text({at + 8, (hi.y + lo.y) / 2 + 12}, inch_label(b.working_depth), look);
     }
-    const double flat = b.profile.tip_flat_radius();
+    const double flat = b.tip_flat / 2;
     if (flat > 0 && flat < 0.98 * r) {
       const double at = foot + 20;
       for (const double side : {-1.0, 1.0})
         canvas.line({map({side * flat, 0}).x, foot + 3}, {map({side * flat, 0}).x, at + 5}, faint);
       canvas.dimension({map({-flat, 0}).x, at}, {map({flat, 0}).x, at}, thin, 2 * flat * scale_ < 30);
       canvas.text({map({flat, 0}).x + (2 * flat * scale_ < 30 ? 26 : 8), at + 4},
-                  "flat " + length_label(2 * flat), {13, Anchor::start, false, kInk, false, kPaper, 0});
+                  fmt::format("flat {} ({})", mm_label(2 * flat), inch_label(2 * flat)),
+                  {13, Anchor::start, false, kInk, false, kPaper, 0});
     }
     const double at = map({0, top}).y - 18;
     for (const double side : {-1.0, 1.0})
       canvas.line({map({side * r, 0}).x, map({0, top}).y - 2}, {map({side * r, 0}).x, at - 5}, faint);
     canvas.dimension({map({-r, 0}).x, at}, {map({r, 0}).x, at}, thin, 2 * r * scale_ < 30);
-    canvas.text({middle + 7, at - 6}, length_label(2 * r), {13, Anchor::start, false, kInk, true, kPaper, 0});
+    canvas.text({middle + 7, at - 6}, fmt::format("{} ({})", mm_label(2 * r), inch_label(2 * r)),
+                {13, Anchor::start, false, kInk, true, kPaper, 0});
 
     double line = y + drawn + 22;
     canvas.text({middle, line}, fitted(b.name, kCell - 24, 15, true),

@@ -118,7 +118,7 @@ class LabelSheet {
       if (low - top < 24 * size_ || top > view_.height - 24 * size_ || low < 30 * size_ || named[kinds.of[i]])
         continue;
       const std::string text =
-          fitted(fmt::format("{} {} mm", layer.name, plain(layer.thickness)), 260 * size_, 18 * size_);
+          fitted(fmt::format("{}, {} mm", layer.name, plain(layer.thickness)), 260 * size_, 18 * size_);
       const Vec2 extent = box_size(text, 18 * size_, false);
       const double middle = (std::max(top, 0.0) + low) / 2;
       const Vec2 corner{view_.width - 20 * size_ - extent.x,

@@ -343,7 +343,7 @@ class SectionSheet {
       if (low - top < 18 || top > frame_.hi.y - 18) continue;
       TextStyle style = label_style();
       style.anchor = Anchor::end;
-      const std::string name = fmt::format("{} {} mm", layer.name, plain(layer.thickness));
+      const std::string name = fmt::format("{}, {} mm", layer.name, plain(layer.thickness));
       canvas_.text({frame_.hi.x - 18, (top + low) / 2 + 5}, fitted(name, 190, kTextSize), style);
     }
   }
@@ -424,7 +424,7 @@ class SectionSheet {
 
   /// A frame with the place drawn so that `size` mm take about 64 px; the place is marked on the plot.
   Map inset(const Painter& painter, const PixelBox& frame, Vec2 at, double size, double across) {
-    double times = 1;
+    double times = 2;
     for (int i = 0; size * map_.scale * times < 48 && i < 40; ++i) times *= i % 3 == 1 ? 2.5 : 2;
     Map map;
     map.scale = map_.scale * times;
@@ -445,7 +445,8 @@ class SectionSheet {
     canvas_.end();
     TextStyle style = label_style();
     style.size = 12;
-    canvas_.text({frame.lo.x + 8, frame.hi.y - 8}, fmt::format("{} times larger", plain(times)), style);
+    style.anchor = Anchor::end;
+    canvas_.text({frame.hi.x - 8, frame.hi.y - 8}, fmt::format("{} times larger", plain(times)), style);
     return map;
   }
 

@@ -278,7 +278,7 @@ std::vector<TopMark> worst_marks(const Job& job, const Measures& measures) {
     const Operation& operation = job.operations[edge.operation];
     const WantedForm wanted = wanted_form(operation, job.bits[operation.bit]);
     const Standard standard{job.wishes, wanted, job.stock};
-    const auto worst = shown_station(edge, standard);
+    const auto worst = worst_station(edge, standard);
     if (!worst) continue;
     const Station& station = edge.stations[*worst];
     const Standing s = standing(station.measures, standard);

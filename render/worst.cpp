@@ -69,20 +69,33 @@ std::vector<std::pair<double, std::size_t>> ranked(const EdgeMeasures& edge, con
   return out;
 }
 
-}  // namespace
-
-std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Standard& standard) {
-  const auto list = ranked(edge, standard);
-  if (list.empty()) return std::nullopt;
-  return list.front().second;
+/// A section that stops short of the face or hardly reaches it, as beside a sharp corner, makes a poor
+/// picture.
+bool whole(const Station& station) {
+  const SectionMeasures& m = station.measures;
+  return m.meets_face && !m.near_corner && station.reach >= 1.3 * m.round_width;
 }
 
-std::optional<std::size_t> shown_station(const EdgeMeasures& edge, const Standard& standard) {
-  const auto list = ranked(edge, standard);
+/// The one of the list's place `rank`, or another that stands all but equally and shows a whole section: in
+/// the middle of the longest stretch of its like, clear of its ends.
+std::optional<std::size_t> in_the_middle(const EdgeMeasures& edge,
+                                         const std::vector<std::pair<double, std::size_t>>& list,
+                                         std::size_t rank) {
+  constexpr double kAlike = 0.02;
   if (list.empty()) return std::nullopt;
+  double wanted = list[rank].first;
+  bool only_whole = false;
+  double nearest = kAlike * std::abs(wanted) + 1e-9;
+  for (const auto& [ratio, i] : list) {
+    const double off = std::abs(ratio - list[rank].first);
+    if (!whole(edge.stations[i]) || off > nearest || (only_whole && off == nearest)) continue;
+    nearest = off;
+    wanted = ratio;
+    only_whole = true;
+  }
   std::vector<bool> equal(edge.stations.size(), false);
-  for (const auto& [ratio, i] : list) equal[i] = ratio == list.front().first;
-  std::size_t best = list.front().second;
+  for (const auto& [ratio, i] : list) equal[i] = ratio == wanted && (!only_whole || whole(edge.stations[i]));
+  std::size_t best = list[rank].second;
   double longest = -1;
   for (std::size_t i = 0; i < equal.size();) {
     std::size_t end = i;
@@ -99,10 +112,15 @@ std::optional<std::size_t> shown_station(const EdgeMeasures& edge, const Standar
   return best;
 }
 
+}  // namespace
+
+std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Standard& standard) {
+  return in_the_middle(edge, ranked(edge, standard), 0);
+}
+
 std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Standard& standard) {
   const auto list = ranked(edge, standard);
-  if (list.empty()) return std::nullopt;
-  return list[list.size() / 2].second;
+  return in_the_middle(edge, list, list.size() / 2);
 }
 
 }  // namespace ovolo::render

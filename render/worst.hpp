@@ -25,10 +25,10 @@ struct Standing {
 };
 Standing standing(const SectionMeasures& measures, const Standard& standard);
 
-/// Which station to show; nothing when no station counts. The first of the worst; one in the middle of the
-/// longest stretch that stands equally badly, clear of its ends, for pictures; the one of median standing.
+/// Which station to show, nothing when no station counts: the worst, the one of median standing. Of those
+/// that stand equally, or within 2 %, one whose section is whole, in the middle of the longest stretch of its
+/// like.
 std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Standard& standard);
-std::optional<std::size_t> shown_station(const EdgeMeasures& edge, const Standard& standard);
 std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Standard& standard);
 
 }  // namespace ovolo::render

@@ -7,6 +7,7 @@
 #include <functional>
 #include <numbers>
 
+#include "io/bits/tip_flat.hpp"
 #include "io/length.hpp"
 #include "io/text.hpp"
 
@@ -80,7 +81,7 @@ BitRow bit_row(const Bit& bit) {
   for (const BitReading& r : bit.readings) row.date = std::max(row.date, r.date);
   row.radius = bit.nominal_radius;
   row.working_depth = bit.working_depth;
-  row.tip_flat = 2 * bit.profile.tip_flat_radius();
+  row.tip_flat = tip_flat(bit);
   row.cutting_diameter = 2 * bit.profile.cutting_radius();
   row.thickness_above = width_at(bit.profile, 1);
   if (bit.profile.undercut()) row.remark += "undercut; ";

@@ -28,16 +28,21 @@ struct Options {
 /// What stands under a bit's drawing.
 std::vector<std::string> captions(const io::BitRow& row) {
   const auto mm = [](double v) { return io::format_number(v, 3); };
+  const auto inch = [](double v) { return io::format_inch(v); };
   std::string form = row.form;
   std::replace(form.begin(), form.end(), '_', ' ');
   std::vector<std::string> out{row.date.empty() ? form : form + ", read " + row.date};
   if (row.not_read) out.push_back("not read: a full point is assumed");
   if (row.working_depth_error && !row.not_read)
-    out.push_back(fmt::format("works {} ± {} mm deep", mm(row.working_depth), mm(*row.working_depth_error)));
+    out.push_back(fmt::format("works {} ± {} mm ({}) deep", mm(row.working_depth),
+                              mm(*row.working_depth_error), inch(row.working_depth)));
   if (row.tip_flat_error && !row.not_read)
-    out.push_back(fmt::format("tip flat {} ± {} mm", mm(row.tip_flat), mm(*row.tip_flat_error)));
-  if (row.depth)
-    out.push_back(fmt::format("best: {} mm deep, {} mm off the line", mm(*row.depth), mm(*row.offset)));
+    out.push_back(fmt::format("tip flat {} ± {} mm ({})", mm(row.tip_flat), mm(*row.tip_flat_error),
+                              inch(row.tip_flat)));
+  if (row.depth) {
+    out.push_back(fmt::format("best: {} mm ({}) deep,", mm(*row.depth), inch(*row.depth)));
+    out.push_back(fmt::format("{} mm ({}) off the line", mm(*row.offset), inch(*row.offset)));
+  }
   if (row.lost_angle)
     out.push_back(fmt::format("arc lost at the tip {}°",
                               io::format_number(*row.lost_angle * 180 / 3.14159265358979, 1)));
@@ -70,7 +75,8 @@ void run(const Options& options) {
     std::vector<render::BitDrawing> drawings;
     for (std::size_t i = 0; i < bits.size(); ++i) {
       std::vector<std::string> lines = captions(rows[i]);
-      drawings.push_back({bits[i].id, bits[i].profile, bits[i].working_depth, std::move(lines)});
+      drawings.push_back(
+          {bits[i].id, bits[i].profile, bits[i].working_depth, rows[i].tip_flat, std::move(lines)});
     }
     const std::string title = std::filesystem::path(options.file).filename().string();
     const std::string svg = render::bit_plot(drawings, title);

@@ -134,7 +134,7 @@ std::vector<io::EdgeView> edge_views(const Prepared& scene, const Measures& meas
   for (const EdgeMeasures& edge : measures.edges) {
     const Operation& op = scene.job.operations[edge.operation];
     const WantedForm wanted = wanted_form(op, scene.job.bits[op.bit]);
-    views.push_back({render::shown_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}, {}, {}});
+    views.push_back({render::worst_station(edge, {scene.job.wishes, wanted, scene.job.stock}), {}, {}, {}});
   }
   return views;
 }

@@ -9,11 +9,10 @@
 #include <thread>
 
 #include "io/cli/commands.hpp"
+#include "io/cli/quick_close_up.hpp"
 #include "io/cli/run.hpp"
 #include "io/cli/terminal.hpp"
 #include "io/try/server.hpp"
-#include "render/pictures.hpp"
-#include "sim/carve/carve.hpp"
 #include "sim/progress.hpp"
 
 namespace ovolo::cli {
@@ -25,30 +24,6 @@ struct TryOptions {
   std::string scene;
   int port = 0;
 };
-
-// A smaller close-up than a report's: it must be there within a second or so.
-io::EdgeView quick_close_up(const Job& job, const Plan& plan, const MoveIndex& index,
-                            const EdgeMeasures& edge) {
-  const Operation& op = job.operations[edge.operation];
-  const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
-  const auto shown = render::shown_station(edge, {job.wishes, wanted, job.stock});
-  if (!shown) return {};
-  const Station& station = edge.stations[*shown];
-  render::CloseUpView view = render::close_up_view(station, wanted, job.stock);
-  view.width = 880;
-  view.height = 550;
-  CarveOptions options;
-  options.cell = render::close_up_cell(view);
-  options.window = render::close_up_window(view, job.stock);
-  const Heightfield field = carve(job, plan, index, options);
-  const Contour contour =
-      job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
-  return {shown,
-          render::encode_png(
-              render::draw_close_up({field, job.stock, contour, op.keep, view, "", &station.measures, true})),
-          {},
-          {}};
-}
 
 void run_try(const TryOptions& options) {
   // What is wrong with the scene is told here, not in the page.

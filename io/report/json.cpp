@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/bits/tip_flat.hpp"
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
@@ -61,7 +62,7 @@ Json bit_json(const Bit& bit) {
   return {{"form", bit.form},
           {"radius_mm", bit.nominal_radius > 0 ? Json(mm(bit.nominal_radius)) : Json(nullptr)},
           {"working_depth_mm", mm(bit.working_depth)},
-          {"tip_flat_mm", mm(2 * bit.profile.tip_flat_radius())},
+          {"tip_flat_mm", mm(tip_flat(bit))},
           {"cutting_diameter_mm", mm(2 * bit.profile.cutting_radius())},
           {"undercut", bit.profile.undercut()}};
 }

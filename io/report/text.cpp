@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "io/bits/tip_flat.hpp"
 #include "io/report/dial.hpp"
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
@@ -69,8 +70,9 @@ void angle_line(std::string& out, const char* name, const std::optional<Stat>& s
 std::string places(const std::vector<Unreached>& list) {
   std::string out;
   for (std::size_t i = 0; i < list.size() && i < 6; ++i)
-    out += fmt::format("{}({:.1f}, {:.1f}) {:.1f} mm", i > 0 ? "; " : "", list[i].at.x, list[i].at.y,
-                       list[i].length);
+    out +=
+        fmt::format("{}({:.1f}, {:.1f}){}", i > 0 ? "; " : "", list[i].at.x, list[i].at.y,
+                    list[i].length < 0.05 ? " " + list[i].reason : fmt::format(" {:.1f} mm", list[i].length));
   if (list.size() > 6) out += fmt::format("; and {} more", list.size() - 6);
   return out;
 }
@@ -192,7 +194,7 @@ std::string report_text(const ReportInput& in) {
   for (std::size_t i = 0; i < job.bits.size(); ++i) {
     const Bit& b = job.bits[i];
     if (!used(job, i)) continue;
-    const double cutting = 2 * b.profile.cutting_radius(), flat = 2 * b.profile.tip_flat_radius();
+    const double cutting = 2 * b.profile.cutting_radius(), flat = tip_flat(b);
     out += fmt::format("bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in)", b.id, b.form, cutting,
                        cutting / 25.4);
     if (flat < cutting) out += fmt::format(", tip flat {:.3f} mm ({:.4f} in)", flat, flat / 25.4);

@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/bits/tip_flat.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
@@ -21,7 +22,8 @@ using Json = nlohmann::ordered_json;
 constexpr auto kNone = static_cast<std::size_t>(-1);  // no station is shown first
 
 double fine(double v) { return std::round(v * 1e5) / 1e5 + 0.0; }
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+// Finer than report.json's: pages round what they show once, as the text report does.
+double mm(double v) { return std::round(v * 1e8) / 1e8 + 0.0; }
 double degrees(double radians) { return mm(radians * 180 / std::numbers::pi); }
 Json optional_mm(const std::optional<double>& v) { return v ? Json(mm(*v)) : Json(nullptr); }
 Json optional_degrees(const std::optional<double>& v) { return v ? Json(degrees(*v)) : Json(nullptr); }
@@ -107,7 +109,7 @@ Json bit_json(const Bit& bit) {
           {"form", bit.form},
           {"radius", positive(bit.nominal_radius)},
           {"working_depth", positive(bit.working_depth)},
-          {"tip_flat", mm(2 * bit.profile.tip_flat_radius())},
+          {"tip_flat", mm(tip_flat(bit))},
           {"cutting_diameter", mm(2 * bit.profile.cutting_radius())},
           {"flutes", bit.flutes},
           {"cutting_length", optional_mm(bit.cutting_length)},

@@ -14,7 +14,8 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kColumns = 81, kRows = 65;
 
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+// Finer than report.json's: pages round what they show once, as the text report does.
+double mm(double v) { return std::round(v * 1e8) / 1e8 + 0.0; }
 
 double between(double lo, double hi, std::size_t i, std::size_t count) {
   return lo + (hi - lo) * static_cast<double>(i) / static_cast<double>(count - 1);

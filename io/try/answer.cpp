@@ -149,7 +149,8 @@ std::string answered(const Sample& sample, const std::string& request, Work work
   }
 }
 
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
+// Finer than report.json's: pages round what they show once, as the text report does.
+double mm(double v) { return std::round(v * 1e8) / 1e8 + 0.0; }
 Json optional_mm(const std::optional<double>& v) { return v ? Json(mm(*v)) : Json(nullptr); }
 Json optional_degrees(const std::optional<double>& v) {
   return v ? Json(mm(*v * 180 / std::numbers::pi)) : Json(nullptr);

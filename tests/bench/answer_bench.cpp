@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "io/cli/quick_close_up.hpp"
 #include "io/file.hpp"
 #include "io/try/answer.hpp"
 
@@ -41,5 +42,15 @@ void whole_job_without_picture(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(ovolo::io::answer_whole(scene, question(0), {}));
 }
 BENCHMARK(whole_job_without_picture)->Unit(benchmark::kMillisecond)->UseRealTime();
+
+// What follows when the slider rests: all stations, the carve about the worst place and its close-up.
+void whole_job_with_close_up(benchmark::State& state) {
+  const ovolo::io::Sample scene = sample();
+  for (auto _ : state) {
+    const std::string answer = ovolo::io::answer_whole(scene, question(0), ovolo::cli::quick_close_up);
+    if (answer.find("data:image/png") == std::string::npos) return state.SkipWithError("no close-up");
+  }
+}
+BENCHMARK(whole_job_with_close_up)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 }  // namespace

@@ -81,6 +81,7 @@ EdgeMeasures edge(const Cut& cut, const Contour& contour, double swing, double e
     station.s = (i + 0.5) * station.weight;
     station.point = contour.point(station.s);
     station.normal = perp(contour.tangent(station.s));
+    station.reach = 40;
     Cut here = cut;
     here.depth += swing * std::sin(2 * std::numbers::pi * station.s / out.length);
     station.measures = measures(here);

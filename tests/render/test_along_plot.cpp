@@ -31,6 +31,36 @@ TEST_CASE("a plot along the contour states the worst, the wish and where", "[ren
   CHECK(image.height > 600);
 }
 
+TEST_CASE("each layer that shows has its panel, many share one", "[render]") {
+  const Contour contour = Contour::rectangle({200, 125}, {300, 180}, 15);
+  Wishes wishes;
+  const WantedForm wanted = WantedForm::round(5);
+  Stock stock = samples::three_layers();
+  EdgeMeasures edge = samples::edge({5, 3.62, 3.58, 0.1}, contour, 0.08, 20, 40);
+  const auto texts_of = [&] {
+    const std::string svg = draw_along({edge, {wishes, wanted, stock}, "round the rim"});
+    auto texts = drawing_check::texts(svg);
+    CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
+    CHECK(drawing_check::outside(texts, 1200, rasterize(svg).height) == std::vector<std::string>{});
+    return texts;
+  };
+  const auto few = texts_of();
+  CHECK(drawing_check::contains(few, "cap showing"));
+  CHECK(drawing_check::contains(few, "core showing"));
+  CHECK_FALSE(drawing_check::contains(few, "back showing"));
+  stock.layers.assign(
+      9, {"veneer with a name too long to stand beside its value on one line", 0.5, {90, 90, 90}});
+  wishes.hidden = {"veneer 8"};
+  edge.exposure.clear();
+  for (std::size_t i = 0; i < 9; ++i) edge.exposure.push_back({"veneer " + std::to_string(i), {}, 0});
+  for (Station& s : edge.stations) s.measures.exposure.assign(9, 0.25);
+  const auto many = texts_of();
+  CHECK(drawing_check::contains(many, "veneer 4 showing"));
+  CHECK(drawing_check::contains(many, "3 more layers showing"));
+  CHECK(drawing_check::contains(many, "0.750 mm"));
+  CHECK(drawing_check::contains(many, "veneer 8 showing"));
+}
+
 TEST_CASE("labels of plots along the contour never overlap", "[render]") {
   Wishes wishes;
   wishes.hidden = {"core", "back"};

@@ -15,8 +15,11 @@ BitDrawing roundover(const std::string& name, double radius, double depth) {
   RoundoverReadings readings;
   readings.radius = radius;
   readings.working_depth = depth;
-  return {
-      name, point_roundover(derive_roundover(readings), 8), depth, {"point roundover", "works that deep"}};
+  return {name,
+          point_roundover(derive_roundover(readings), 8),
+          depth,
+          0.4,
+          {"point roundover", "works that deep"}};
 }
 
 /// Left and right end, px, of the outline drawn in ink.
@@ -36,13 +39,16 @@ std::pair<double, double> span(const std::string& data) {
 TEST_CASE("bits are drawn to one scale, their labels clear of each other", "[render]") {
   const std::vector<BitDrawing> bits{roundover("a", 5, 3.62),
                                      roundover("b", 10, 8),
-                                     {"mill", straight(6, 20), 0, {"straight"}},
-                                     {"chamfer", chamfer(0.785398, 1, 16, 4), 7.5, {}},
+                                     {"mill", straight(6, 20), 0, 6, {"straight"}},
+                                     {"chamfer", chamfer(0.785398, 1, 16, 4), 7.5, 1, {}},
                                      roundover("fifth", 2, 1.9)};
   const std::string svg = bit_plot(bits, "bits of the shop <1>");
   const auto texts = drawing_check::texts(svg);
   CHECK(drawing_check::overlaps(texts).empty());
-  CHECK(drawing_check::contains(texts, "3.62"));
+  CHECK(drawing_check::contains(texts, "3.62 mm"));
+  CHECK(drawing_check::contains(texts, "0.143 in"));
+  CHECK(drawing_check::contains(texts, "flat 0.4 mm (0.016 in)"));
+  CHECK(drawing_check::contains(texts, "10 mm (0.394 in)"));
   CHECK(drawing_check::contains(texts, "bits of the shop <1>"));
   pugi::xml_document document;
   REQUIRE(document.load_string(svg.c_str()));
@@ -69,5 +75,5 @@ TEST_CASE("bits are drawn to one scale, their labels clear of each other", "[ren
 }
 
 TEST_CASE("bits without a profile are left out of the drawing", "[render]") {
-  CHECK_THROWS_AS(bit_plot({{"empty", Profile(), 0, {}}}, "none"), std::invalid_argument);
+  CHECK_THROWS_AS(bit_plot({{"empty", Profile(), 0, 0, {}}}, "none"), std::invalid_argument);
 }

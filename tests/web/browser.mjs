@@ -12,12 +12,12 @@ export const root = join(here, "..", "..");
 export const program = process.env.OVOLO_BINARY || join(root, "build", "ovolo");
 const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 
-export function launch() {
+export function launch(...more) {
   const path = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].find(existsSync);
   return chromium.launch({
     executablePath: path,
     args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-      "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
+      ...(more.length ? more : ["--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"])],
   });
 }
 
@@ -58,6 +58,36 @@ export async function open(browser, url, options = {}) {
   page.on("request", (r) => { if (!/^(data|blob):/.test(r.url())) requests.push(r.url()); });
   await page.goto(url);
   return { page, wrong, requests };
+}
+
+// Labels of the page's drawings that cover one another or reach out of their drawing, by their boxes without the
+// blank above and below the letters.
+export function coveredLabels(page) {
+  return page.evaluate(() => {
+    const out = [];
+    for (const drawing of document.querySelectorAll("svg.drawing")) {
+      const frame = drawing.getBoundingClientRect();
+      const all = [...drawing.querySelectorAll("text")].filter((t) => t.textContent).map((t) => {
+        const box = t.getBoundingClientRect(), blank = 0.22 * box.height;
+        return { text: t.textContent, left: box.left + 1, right: box.right - 1, top: box.top + blank, bottom: box.bottom - blank };
+      });
+      all.forEach((a, i) => {
+        if (a.left < frame.left - 2 || a.right > frame.right + 2 || a.top < frame.top - 1 || a.bottom > frame.bottom + 1) out.push(`${a.text} is cut off`);
+        for (const b of all.slice(i + 1))
+          if (a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom) out.push(`${a.text} | ${b.text}`);
+      });
+    }
+    return out;
+  });
+}
+
+// Drops a file on the page, as from the desktop.
+export function drop(page, name, text) {
+  return page.evaluate(([file, content]) => {
+    const dataTransfer = new DataTransfer();
+    dataTransfer.items.add(new File([content], file));
+    for (const type of ["dragover", "drop"]) document.body.dispatchEvent(new DragEvent(type, { dataTransfer, bubbles: true, cancelable: true }));
+  }, [name, text]);
 }
 
 export async function accessibility(page) {

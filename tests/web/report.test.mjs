@@ -1,9 +1,10 @@
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { pathToFileURL } from "node:url";
-import { accessibility, cut, folder, launch, open } from "./browser.mjs";
+import { accessibility, coveredLabels, cut, folder, launch, open, program, root } from "./browser.mjs";
 
 let browser, out, url;
 before(async () => {
@@ -75,12 +76,53 @@ test("prints, the set-up sheet alone on one page", async () => {
     assert.equal(pages(await page.pdf({ format, printBackground: true })), 1);
     await page.evaluate(() => document.body.classList.remove("only-sheet"));
   }
+  // One page, and the sheet is what stands on it.
+  await page.evaluate(() => document.body.classList.add("only-sheet"));
+  await page.emulateMedia({ media: "print" });
+  const printed = await page.locator("body").innerText();
+  assert.match(printed, /Set-up sheet: Trailhead sign[\s\S]*Before the first cut[\s\S]*lip at the face[\s\S]*cut scrap first/);
+  assert.doesNotMatch(printed, /Measured against your wishes|Follow the machine's manual/);
+});
+
+test("without WebGL a still picture stands in for the solid", async () => {
+  const plain = await launch("--disable-3d-apis");
+  try {
+    const { page } = await open(plain, url);
+    await page.locator(".stage").scrollIntoViewIfNeeded();
+    await page.locator(".stage[data-ready=still]").waitFor();
+    assert.ok(await page.locator(".stage img").evaluate((i) => i.naturalWidth > 500));
+    assert.equal(await page.getByRole("slider", { name: "Light from" }).count(), 0);
+    assert.match(await page.locator(".verdict").first().innerText(), /Not yet/);
+  } finally {
+    await plain.close();
+  }
+});
+
+test("no label covers another, in either unit, along the whole edge, on a desk and on a phone", async () => {
+  const found = new Set();
+  for (const width of [1280, 390]) {
+    const { page } = await open(browser, url, { viewport: { width, height: 900 } });
+    for (const name of ["mm", "inch"]) {
+      await page.getByRole("button", { name, exact: true }).click();
+      const slider = page.getByRole("slider", { name: "Walk along the edge" });
+      for (const part of [0, 0.3, 0.7]) {
+        await slider.fill(String(Math.round(part * Number(await slider.getAttribute("max")))));
+        for (const text of await coveredLabels(page)) found.add(`${width} ${text}`);
+      }
+    }
+    await page.close();
+  }
+  assert.deepEqual([...found], []);
 });
 
 test("tells the window: what to set, and the room around it, in either unit", async () => {
   const { page, wrong } = await open(browser, url);
   const text = page.locator(".window-text");
-  assert.match(await text.innerText(), /Set depth to 3\.5\d\d mm and the axis 0\.4\d\d mm off the line/);
+  // The same figures, rounded the same way, as the text of `ovolo dial`.
+  const dialed = execFileSync(program, ["dial", join(root, "scenes", "trailhead-sign-badly.toml"), "--out", join(out, "dial")], { encoding: "utf8" });
+  const [, depth, offset] = /set depth to (\S+) mm \(\S+ in\) and offset to (\S+) mm/.exec(dialed);
+  assert.match(await text.innerText(), new RegExp(`Set depth to ${depth} mm and the axis ${offset} mm off the line`));
+  assert.match(await page.locator(".verdict").first().innerText(), new RegExp(`Set depth to ${depth} mm and the axis to ${offset} mm off the line`));
   assert.equal(await text.locator("tbody tr").count(), 4);
   await page.getByRole("button", { name: "inch" }).click();
   assert.match(await text.innerText(), /Set depth to 0\.139\d in/);

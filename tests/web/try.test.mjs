@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
-import { existsSync, readFileSync } from "node:fs";
+import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { accessibility, cut, folder, launch, open, serve } from "./browser.mjs";
+import { accessibility, coveredLabels, cut, drop, folder, launch, open, serve } from "./browser.mjs";
 
 const kScene = "trailhead-sign-badly.toml";
 let browser, dir, served;
@@ -75,7 +75,67 @@ test("a place in the window is set by a click, the whole job follows", async () 
   await map.click({ position: { x: 200, y: 100 } });
   await page.locator(".field.changed").first().waitFor();
   assert.notEqual(await value(page, "lip"), "1.380 mm");
+  // One press finds settings within every wish.
+  await page.getByRole("button", { name: "Set to the middle of the green" }).click();
+  await page.locator(".verdict.good").waitFor();
+  assert.equal(await value(page, "lip"), "0.000 mm");
   assert.deepEqual(wrong, []);
+});
+
+test("drawings dropped on the page become the contour", async () => {
+  const { page, wrong } = await opened();
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  const svg = '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="250mm" viewBox="0 0 400 250"><rect x="60" y="50" width="280" height="150" rx="20"/></svg>';
+  await drop(page, "rim.svg", svg);
+  await page.getByText("'outline' is now taken from rim.svg").waitFor();
+  const dxf = ["0", "SECTION", "2", "HEADER", "9", "$INSUNITS", "70", "4", "0", "ENDSEC", "0", "SECTION", "2", "ENTITIES", "0", "CIRCLE", "8", "RIM",
+    "10", "200", "20", "125", "40", "90", "0", "ENDSEC", "0", "EOF", ""].join("\n");
+  await drop(page, "round.dxf", dxf);
+  await page.getByText("'outline' is now taken from round.dxf").waitFor();
+  assert.deepEqual(await page.evaluate(() => state.settings.contours.find((c) => c.id === "outline").segments.map((s) => s[0])), [1, 1]);
+  await drop(page, "broken.svg", "<svg><path d='M0 0L");
+  await page.locator("#message", { hasText: "broken.svg" }).waitFor();
+  assert.ok(!readdirSync(dir).includes("broken.svg"));
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.waitForFunction(() => state.settings.contours.find((c) => c.id === "outline").segments.length === 8);
+  assert.deepEqual(wrong, []);
+});
+
+test("everything is done without a mouse", async () => {
+  const { page, wrong } = await opened({ viewport: { width: 390, height: 844 } });
+  const focused = (name) => page.evaluate((n) => document.activeElement.getAttribute("aria-label") === n || document.activeElement.id === n, name);
+  const tabTo = async (name) => {
+    for (let i = 0; i < 60 && !(await focused(name)); i++) await page.keyboard.press("Tab");
+    assert.ok(await focused(name), `Tab does not reach ${name}`);
+  };
+  await tabTo("Depth, slider");
+  for (let i = 0; i < 3; i++) await page.keyboard.press("ArrowLeft");
+  await page.locator("[data-measure=lip] .value", { hasText: "1.350 mm" }).waitFor();
+  await page.keyboard.press("Control+z");
+  await page.locator("[data-measure=lip] .value", { hasText: "1.380 mm" }).waitFor();
+  await page.locator("#window-drawing text").first().waitFor();
+  await page.locator("#window-drawing").focus();
+  await page.keyboard.press("ArrowUp");
+  await page.locator("[data-measure=lip] .value", { hasText: "1.360 mm" }).waitFor();
+  await page.locator("#save").focus();
+  await page.keyboard.press("Enter");
+  await page.getByRole("dialog").waitFor();
+  await page.keyboard.press("Escape");
+  await page.getByRole("dialog").waitFor({ state: "detached" });
+  assert.deepEqual(wrong, []);
+});
+
+test("no label covers another while a slider moves", async () => {
+  const { page } = await opened();
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  const found = new Set();
+  for (const depth of ["3.2", "3.62", "3.7", "5.5"]) {
+    await page.getByRole("slider", { name: "Depth, slider", exact: true }).fill(depth);
+    await page.waitForFunction((d) => Math.abs(operation().depth - d) < 1e-6, Number(depth));
+    for (const text of await coveredLabels(page)) found.add(text);
+  }
+  assert.deepEqual([...found], []);
 });
 
 test("two pages do not disturb each other", async () => {
@@ -88,19 +148,19 @@ test("two pages do not disturb each other", async () => {
   assert.equal(await value(two.page, "lip"), "1.380 mm");
 });
 
-test("a dropped program makes the edge, undo takes it back, and a file of no use is refused", async () => {
+test("a chosen program makes the edge, undo takes it back, and a file of no use is refused", async () => {
   const { page, wrong } = await opened();
-  const drop = (name, text) => page.locator("#drawing-file").setInputFiles({ name, mimeType: "text/plain", buffer: Buffer.from(text) });
-  await drop("notes.doc", "x");
+  const choose = (name, text) => page.locator("#drawing-file").setInputFiles({ name, mimeType: "text/plain", buffer: Buffer.from(text) });
+  await choose("notes.doc", "x");
   await page.getByText("neither a drawing").waitFor();
   const rim = `G21 G90 G17\nT1 M6\nS18000 M3\nG0 Z10\nG0 X200 Y34.6\nG1 Z-3.55 F600\nG1 X335 F1500\nG3 X350.4 Y50 I0 J15.4\nG1 Y200
 G3 X335 Y215.4 I-15.4 J0\nG1 X65\nG3 X49.6 Y200 I0 J-15.4\nG1 Y50\nG3 X65 Y34.6 I15.4 J0\nG1 X200\nG0 Z10\nM2\n`;
-  await drop("rim.ngc", rim);
+  await choose("rim.ngc", rim);
   await page.getByText("now cuts what rim.ngc says").waitFor();
   await page.locator("[data-measure=foot_depth] .value", { hasText: "2.970" }).waitFor();
   await page.getByRole("button", { name: "Undo" }).click();
   await page.locator("[data-measure=lip] .value", { hasText: "1.380" }).waitFor();
-  await drop("rim.ngc", `${rim}(other)\n`);
+  await choose("rim.ngc", `${rim}(other)\n`);
   await page.getByRole("dialog").waitFor();
   await page.getByRole("button", { name: "Cancel" }).click();
   assert.equal(readFileSync(join(dir, "rim.ngc"), "utf8"), rim);
@@ -115,6 +175,6 @@ for (const colorScheme of ["light", "dark"])
       assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth));
     });
 
-test("nothing was written but what was saved", () => {
-  assert.ok(existsSync(join(dir, "better.toml")));
+test("nothing was written but what was saved or dropped", () => {
+  assert.deepEqual(readdirSync(dir).sort(), ["better.toml", "out", "rim.ngc", "rim.svg", "round.dxf", kScene].sort());
 });

@@ -27,7 +27,8 @@ function knob(name, attributes, onInput) {
 }
 
 // The solid with its light and its buttons; onReady(view) once it can draw.
-function solidPanel(onReady) {
+// `still`: the picture to show where the browser cannot draw solids.
+function solidPanel(onReady, still) {
   const canvas = make("canvas", { tabindex: 0, role: "img", "aria-label": "the finished edge as a solid; arrow keys turn it, plus and minus zoom, Home resets" });
   const bar = make("div", { class: "bar3d" });
   const stage = make("div", { class: "stage" }, canvas, bar);
@@ -51,7 +52,11 @@ function solidPanel(onReady) {
     onReady(view);
     stage.dataset.ready = "yes";
   }).catch(() => {
-    stage.replaceChildren(make("p", { style: "padding:20px;color:#1b1f24" }, "This browser cannot show the solid (WebGL is off). The close-up shows the same place."));
+    // A solid that cannot be turned is of no use: the still, or a word, takes the place of it and its knobs.
+    for (const part of [from.box, height.box, tools]) part.remove();
+    stage.replaceChildren(still ? make("img", { src: still, alt: "the finished edge, cut across, lit from the side" }) : "",
+      make("p", { class: "still" }, `This browser cannot draw solids (WebGL is off)${still ? ": a still picture of the worst place instead" : "; the section shows the same place"}.`));
+    stage.dataset.ready = "still";
   });
   const seen = new IntersectionObserver((entries) => {
     if (entries.some((e) => e.isIntersecting)) { seen.disconnect(); start(); }

@@ -25,6 +25,10 @@ function label(x, y, text, attributes = {}) {
     "stroke-linejoin": "round", ...attributes }, text);
 }
 
+function fittedText(text, most) {
+  return text.length <= most ? text : `${text.slice(0, most - 1)}…`;
+}
+
 // Points of a piece of a section or a contour (see walk.hpp), with unit normals to the left of travel.
 function piecePoints(piece, arcSteps) {
   if (piece[0] === 1) {

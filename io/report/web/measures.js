@@ -7,12 +7,12 @@ function hiddenShowing(station, settings) {
 
 // Which measures of a section are beyond the wishes; a form's own angles are allowed beside them.
 function overWishes(station, wishes, wanted) {
-  const noise = 1e-4;
+  const noise = 1e-6, turn = 6e-5;  // mm, degrees
   return {
     lip: station.lip === null || station.lip > wishes.lip + noise,
     band: station.band === null || station.band > wishes.band + noise,
-    face_break: station.face_break === null || station.face_break > wishes.face_break + wanted.face_break + noise,
-    wall_break: station.wall_break === null || station.wall_break > wishes.wall_break + wanted.wall_break + noise,
+    face_break: station.face_break === null || station.face_break > wishes.face_break + wanted.face_break + turn,
+    wall_break: station.wall_break === null || station.wall_break > wishes.wall_break + wanted.wall_break + turn,
   };
 }
 
@@ -29,8 +29,8 @@ function measureRows(station, settings, wanted) {
   ];
   const o = station.other;
   if (o && o.lip !== undefined) {
-    rows.push(["lip_below", "Lip at the other face", length(o.lip), `≤ ${length(w.lip)}`, o.lip === null || o.lip > w.lip + 1e-4],
-      ["break_below", "Break at the other face", degrees(o.face_break), `≤ ${degrees(w.face_break, 0)}`, o.face_break > w.face_break + 1e-4],
+    rows.push(["lip_below", "Lip at the other face", length(o.lip), `≤ ${length(w.lip)}`, o.lip === null || o.lip > w.lip + 1e-6],
+      ["break_below", "Break at the other face", degrees(o.face_break), `≤ ${degrees(w.face_break + wanted.face_break, 0)}`, o.face_break > w.face_break + wanted.face_break + 6e-5],
       ["foot_below", "Foot from the other face", length(o.foot_depth), "", false]);
   }
   if (o && o.mismatch !== null) rows.push(["mismatch", "Halves differ by", length(o.mismatch), "", false]);
@@ -59,13 +59,13 @@ function measuresTable() {
   return { table, body };
 }
 
-// "lip of ...; set depth ..." as what is wrong and what to change.
-function verdictBox(verdict) {
+// "lip of ...; set depth ..." as what is wrong and what to change; `better`, where given, says that best.
+function verdictBox(verdict, better) {
   const cut = verdict.text.indexOf("; ");
   const what = cut < 0 ? verdict.text : verdict.text.slice(0, cut);
-  const cure = cut < 0 ? "" : verdict.text.slice(cut + 2);
+  const cure = better || (cut < 0 ? "" : verdict.text.slice(cut + 2));
   const upper = (t) => t.charAt(0).toUpperCase() + t.slice(1);
   return make("div", { class: verdict.good ? "verdict good" : "verdict", role: "status" },
     make("div", { class: "mark" }, verdict.good ? "✓ Good" : "▲ Not yet"),
-    make("div", { class: "what" }, make("p", {}, `${upper(what)}.`), cure ? make("p", { class: "cure" }, `${upper(cure)}.`) : null));
+    make("div", { class: "what" }, make("p", {}, inUnit(`${upper(what)}.`)), cure ? make("p", { class: "cure" }, inUnit(`${upper(cure)}.`)) : null));
 }

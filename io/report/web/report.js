@@ -7,6 +7,14 @@ const data = {
   pictures: JSON.parse(document.getElementById("data-pictures").textContent),
 };
 
+// What is made anew where the unit changes.
+function remade(element, parts) {
+  const update = () => element.replaceChildren(parts());
+  unit.listeners.push(update);
+  update();
+  return element;
+}
+
 function printSheet() {
   document.body.classList.add("only-sheet");
   window.print();
@@ -38,8 +46,8 @@ class EdgePage {
     this.walkKnob = knob("Walk along the edge", { min: 0, max: this.stations.length - 1, step: 1, value: this.at }, (v) => this.go(v));
     this.walkKnob.input.setAttribute("aria-describedby", "place");
     const worst = make("button", { type: "button", class: "no-print", onclick: () => this.go(this.walk.shown ?? 0) }, "Worst place");
-    const verdict = make("div", {});
-    if (data.report.edges.length > 1) verdict.append(verdictBox(this.edge.verdict));
+    const index = data.report.edges.indexOf(this.edge);
+    const verdict = data.report.edges.length > 1 ? remade(make("div", {}), () => verdictBox(this.edge.verdict, cureOf(this.edge, data.windows[index]))) : "";
     const walkSection = [this.section, make("div", { class: "no-print" }, this.walkKnob.box, worst)];
     const sectionOnly = this.walk.folded && !this.picture;  // nothing else to look at: it takes the best place
     const out = [
@@ -73,7 +81,10 @@ class EdgePage {
     if (e.gouge.max_mm > 0.0005) parts.push(`Below the wanted form by up to ${length(e.gouge.max_mm)}: nothing can put that back.`);
     if (e.excess.max_mm > 0.0005) parts.push(`Above the wanted form by up to ${length(e.excess.max_mm)}: sanding can take that.`);
     if (e.blend.volume_mm3 > 0.05) parts.push(`The least that must come off to make it fair: ${volume(e.blend.volume_mm3)} a part.`);
-    if (e.unreached.length) parts.push(`${e.unreached.length} stretch${e.unreached.length > 1 ? "es" : ""} not reached by the bit (grey dots).`);
+    const missed = e.unreached.filter((u) => u.length_mm >= 0.05), corners = e.unreached.length - missed.length;
+    const sum = missed.reduce((all, u) => all + u.length_mm, 0);
+    if (missed.length) parts.push(`${length(sum, 1)} in ${missed.length} place${missed.length > 1 ? "s" : ""} not reached by the bit (grey dots).`);
+    if (corners) parts.push(`${corners} sharp inner corner${corners > 1 ? "s" : ""} that no bit can mitre.`);
     return parts.join(" ");
   }
 
@@ -82,7 +93,7 @@ class EdgePage {
     return solidPanel((view) => {
       this.view = view;
       this.redraw();
-    });
+    }, this.picture);
   }
 
   go(index) {
@@ -122,7 +133,8 @@ function buildReport() {
       make("button", { type: "button", onclick: printSheet }, "Print set-up sheet"))));
   const main = make("main", {});
   page.append(main);
-  main.append(verdictBox(report.verdict));
+  // With one edge only, the window's setting is what to change; with several, each edge says it for itself.
+  main.append(remade(make("div", {}), () => verdictBox(report.verdict, report.edges.length === 1 ? cureOf(report.edges[0], data.windows[0]) : null)));
 
   const edgeBox = make("div", { id: "edge" });
   const pages = report.edges.map((_, i) => new EdgePage(i));
@@ -152,7 +164,7 @@ function buildReport() {
     make("div", { class: "c6" }, make("h2", {}, "Sheet"), layers,
       report.stock.removed_volume_mm3 ? live(make("p", { class: "quiet" }), () => `Removed by all operations: ${volume(report.stock.removed_volume_mm3)}.`) : null),
     make("div", { class: "c6" }, make("h2", {}, "Warnings"), report.warnings.length
-      ? make("ul", { class: "plain" }, ...report.warnings.map((w) => make("li", {}, w.line ? `${w.text} (line ${w.line})` : w.text)))
+      ? make("ul", { class: "plain" }, ...report.warnings.map((w) => live(make("li", {}), () => inUnit(w.line ? `${w.text} (line ${w.line})` : w.text))))
       : make("p", {}, "None."))));
   main.append(make("section", {}, make("h2", {}, "Cautions"), make("ul", { class: "plain quiet" }, ...report.cautions.map((c) => make("li", {}, c)))));
   main.append(setUpSheet(data));

@@ -62,7 +62,7 @@ function drawSection(root, shown) {
   root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
     "stroke-dasharray": "3 4", fill: "none" }));
   for (const [y, name, t] of names)
-    root.append(label(right - 8, y, `${name} ${length(t, 2)}`, { "text-anchor": "end" }));
+    root.append(label(right - 8, y, `${name}, ${length(t, 2)}`, { "text-anchor": "end" }));
 
   const over = shown.wishes ? overWishes(station, shown.wishes, wanted) : {};
   const color = (key) => over[key] ? "var(--orange)" : "var(--ink)";

@@ -54,16 +54,16 @@ function operationsTable(settings, ticks) {
     const row = make("tr", {}, ticks ? make("td", {}, tick()) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
     const cell = (text) => row.append(live(make("td", { class: "n" }), text));
     if (op.turn) {
-      row.append(make("td", { colspan: 7 }, `Turn the sheet over about its ${op.turn.about === "x" ? "front or back" : "left or right"} side and lay it into the same corner. ` +
+      row.append(make("td", { colspan: 6 }, `Turn the sheet over about its ${op.turn.about === "x" ? "front or back" : "left or right"} side and lay it into the same corner. ` +
         "Zero Z on the face that is up now; depths below are from it."));
       body.append(row);
       return;
     }
     const program = op.kind === "program";
-    cell(() => (program ? "as written" : length(op.depth)));
-    cell(() => (op.kind === "edge" ? length(op.offset) : ""));
-    cell(() => (program ? "" : `${op.passes.map((p) => length(p, 2).replace(/ .*/, "")).join(", ")} ${unit.name}`));
-    cell(() => (program ? "" : feed(op.feed)));
+    cell(() => (program && !(op.depth > 0) ? "as written" : length(op.depth)));
+    cell(() => (op.kind === "edge" || (program && op.depth > 0) ? length(op.offset) : ""));
+    cell(() => (program ? "as written" : `${op.passes.map((p) => length(p, 2).replace(/ .*/, "")).join(", ")} ${unit.name}`));
+    cell(() => (program ? "as written" : feed(op.feed)));
     cell(() => (op.spindle ? `${Math.round(op.spindle)} rpm` : ""));
     cell(() => (bit && chipLoad(op, bit) ? length(chipLoad(op, bit)) : ""));
     body.append(row);
@@ -77,6 +77,7 @@ function operationsTable(settings, ticks) {
 
 function setUpSheet(data) {
   const { report, walk } = data, settings = walk.settings;
+  const better = () => (report.edges.length === 1 ? cureOf(report.edges[0], data.windows[0]) : null);
   const today = make("span", { class: "blank" });
   const used = settings.bits.filter((b) => settings.operations.some((op) => op.bit === b.id));
   const bits = make("div", { class: "grid" }, ...used.map((b) => make("div", { class: used.length > 1 ? "c6" : "c12" }, bitCard(b))));
@@ -112,7 +113,7 @@ function setUpSheet(data) {
       `(room: ${length(dial.deeper.room, 2)} deeper, ${length(dial.shallower.room, 2)} shallower, ${length(dial.outward.room, 2)} out, ${length(dial.inward.room, 2)} in).`));
   });
   const order = make("ol", {},
-    make("li", {}, tick(), " Read the bit: tip flat and working depth with caliper and loupe. Do they agree with the figures above? If not, put the new ones in the scene and run it again."),
+    make("li", {}, tick(), " Read the bit with caliper and loupe (working depth, tip flat, cutting diameter). Do the figures above agree? If not, put the new ones into the scene and run it again."),
     make("li", {}, tick(), " Hold the sheet down flat; measure its thickness at 8 places: ", blank(), " to ", blank()),
     make("li", {}, tick(), settings.errors.zero_on === "face"
       ? " Zero Z on the top face, at the edge that is to be rounded. Depths below are from that face."
@@ -123,7 +124,7 @@ function setUpSheet(data) {
   return make("section", { class: "sheet", id: "set-up-sheet", "aria-label": "Set-up sheet" },
     make("div", { class: "bar" }, make("h2", {}, `Set-up sheet: ${report.scene.title}`),
       make("span", {}, "date ", today, "  by ", blank())),
-    make("p", { class: report.verdict.good ? "" : "over" }, report.verdict.good ? "Predicted: the edge is within every wish." : `Predicted: not yet good. ${report.verdict.text}.`),
+    live(make("p", { class: report.verdict.good ? "" : "over" }), () => (report.verdict.good ? "Predicted: the edge is within every wish." : inUnit(`Predicted: not yet good. ${report.verdict.text}.`.replace(/; .*/s, better() ? `. ${better()}.` : "$&")))),
     stock, bits, make("h3", {}, "Before the first cut"), order,
     make("h3", {}, "Operations, in this order"), make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "operations" }, operationsTable(settings, true)), rooms.children.length ? rooms : null,
     make("h3", {}, "Check on the first parts"),

@@ -33,13 +33,13 @@ function shopSections(shop) {
       wideTable("loads", ["Operation, pass", "Bit", "Section taken", "Chip a tooth", "In contact, wide × deep", "Speed, tip to rim", "Power", "Tip index", "Time"],
         shop.passes.map((p) => [`${p.operation}, ${p.pass}`, p.bit, () => (unit.name === "mm" ? `${trimmed(p.section_mm2.max, 2)} mm²` : `${trimmed(p.section_mm2.max / 645.16, 4)} in²`),
           () => length(p.chip_load_mm), () => `${length(p.width_mm, 2).replace(/ .*/, "")} × ${length(p.depth_mm, 2)}`,
-          `${trimmed(p.tip_speed_m_s, 1)} to ${trimmed(p.rim_speed_m_s, 1)} m/s`, between(p.power_w, (v) => `${trimmed(v, 0)} W`),
+          () => `${speed(p.tip_speed_m_s)} to ${speed(p.rim_speed_m_s)} ${unit.name === "mm" ? "m/s" : "ft/min"}`, between(p.power_w, (v) => `${trimmed(v, 0)} W`),
           trimmed(p.tip.index.value, 1), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
       make("p", { class: "quiet" }, "Tip index: bending of the bit where it is weakest, 100 at its strength; for comparing ways to do the job, not a promise.")));
   for (const f of shop.finish) {
     if (!f.marks) continue;
     out.push(make("section", {}, make("h2", {}, `Feed marks: ${f.operation}`),
-      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (grade: ${f.marks.grade}); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
+      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (${trimmed(f.marks.marks_per_inch / 25.4, 1)} a mm; grade: ${f.marks.grade}); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
       wideTable("feed marks", ["Along the curve, from the foot", "", "Crest", "Ra", "Rz"], f.marks.bands.map((b) =>
         [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)]))));
   }

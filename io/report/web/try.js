@@ -256,12 +256,21 @@ function drawCut() {
   fillMeasures(document.getElementById("measures"), answer.station, answer.settings, answer.wanted);
   drawSection(document.getElementById("section-drawing"), { pieces: answer.pieces, station: answer.station, wanted: answer.wanted,
     settings: answer.settings, wishes: answer.settings.wishes });
+  if (solid) solid.show(...straightEdge(answer), 0);
   if (whole && whole.map) drawMap();
+}
+
+// The answer's section along a straight edge, for the solid to follow at once; the whole job replaces it.
+function straightEdge(answer) {
+  const long = 200, station = { ...answer.station, section: 0 };
+  const walk = { contour: [[0, 0, 0, long, 0]], closed: false, left: true, sections: [answer.pieces], wanted: answer.wanted };
+  return [walk, [{ ...station, s: 0 }, { ...station, s: long }], answer.settings];
 }
 
 function drawMap() {
   const op = operation();
   drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth, offset: op.offset }, pick);
+  document.getElementById("middle").disabled = op.kind === "program" || !middleOfWindow(whole.map);
 }
 
 // A place in the window: both numbers at once.
@@ -320,7 +329,7 @@ function showWhole() {
   walked = true;
   go(Math.min(Number(knobInput.value), stations.length - 1));
   const list = document.getElementById("warnings");
-  list.replaceChildren(...whole.report.warnings.map((w) => make("li", {}, w.text)));
+  list.replaceChildren(...whole.report.warnings.map((w) => make("li", {}, inUnit(w.text))));
   document.getElementById("warnings-box").classList.toggle("hidden", whole.report.warnings.length === 0);
 }
 
@@ -435,7 +444,9 @@ function buildTry() {
               make("div", { class: "c5" }, make("h2", {}, "Measured against your wishes"), measures.table))),
           make("div", { id: "whole" },
             make("section", { class: "grid" },
-              make("div", { class: "c6" }, make("h2", {}, "The window: click to set depth and axis"), map),
+              make("div", { class: "c6" }, make("h2", {}, "The window: click to set depth and axis"), map,
+                make("div", { class: "tools" }, make("button", { type: "button", id: "middle", disabled: true,
+                  onclick: () => { const m = whole && whole.map && middleOfWindow(whole.map); if (m) pick(m.depth, m.offset); } }, "Set to the middle of the green"))),
               make("figure", { class: "c6 hidden", id: "close-up" }, make("h2", {}, "Close-up"), make("img", { alt: "the finished edge at its worst place, cut across, lit from the side" }))),
             make("section", { class: "grid" },
               make("div", { class: "c6" }, make("h2", {}, "The edge in raking light"), solidPanel((view) => { solid = view; showWhole(); })),

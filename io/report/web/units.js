@@ -16,7 +16,10 @@ function live(element, make) {
   return element;
 }
 
+// As the text report rounds: a value just between two goes to the even one.
 function trimmed(value, decimals) {
+  const scaled = value * 10 ** decimals;
+  if (Math.abs(scaled % 1) === 0.5 && Number.isInteger(value * 65536)) value = 2 * Math.round(scaled / 2) / 10 ** decimals;
   const text = value.toFixed(decimals);
   return Number(text) === 0 ? (0).toFixed(decimals) : text;
 }
@@ -29,6 +32,16 @@ function length(mm, decimals = 3) {
 
 function volume(mm3) {
   return unit.name === "mm" ? `${trimmed(mm3, 1)} mm³` : `${trimmed(mm3 / 16387.064, 4)} in³`;
+}
+
+// Text of the program that gives both units, in the reader's alone.
+function inUnit(text) {
+  return text.replace(/(-?\d+(?:\.\d+)?) (mm|in) \((-?\d+(?:\.\d+)?) (mm|in)\)/g,
+    (_, first, its, second) => `${its === unit.name ? first : second} ${unit.name}`);
+}
+
+function speed(metresPerSecond) {
+  return unit.name === "mm" ? trimmed(metresPerSecond, 1) : String(Math.round(metresPerSecond * 60 / 0.3048));
 }
 
 function feed(mmPerMin) {

@@ -1,7 +1,34 @@
 // Depth against offset: which settings are within the wishes, and which wish breaks where.
 
 const kWindowNames = { l: "lip", b: "flat band", f: "break at the face", w: "break at the wall", h: "hidden layer shows", n: "no cut" };
-const kWindowFills = { ".": "var(--good)", l: "#b9c2cc", b: "#cfd6dd", f: "#a8b2bd", w: "#dde2e7", h: "#c4b9a6", n: "#eceef0" };
+// Apart in lightness for every kind of colour vision, with white lines between them; the same in light and dark.
+const kWindowFills = { ".": "#14684a", l: "#b4bec9", b: "#ccd4dc", f: "#96a2ae", w: "#e3e8ed", h: "#cbb48c", n: "#f6f7f8" };
+
+// Where a region's name fits into it, nearest its middle, as [column, row]; null where it does not. size: half the
+// name's width and height in columns and rows.
+function nameSpot(rows, letter, size, free) {
+  let best = null, least = Infinity;
+  const up = Math.ceil(size.up), need = 2 * size.half + 1;
+  for (let k = up; k + up < rows.length; k++)
+    for (let i = 0; i < rows[k].length;) {
+      let end = i;
+      while (end < rows[k].length && rows[k][end] === letter) end++;
+      if (end - i >= need) {
+        const lo = i + size.half, hi = end - 1 - size.half;
+        for (const column of [Math.min(hi, Math.max(lo, size.middle[0])), lo, hi, (lo + hi) / 2]) {
+          const from = Math.max(0, Math.floor(column - size.half)), to = Math.ceil(column + size.half) + 1;
+          const off = Math.abs(column - size.middle[0]) + 1.5 * Math.abs(k - size.middle[1]);
+          if (off >= least) continue;
+          let inside = true;
+          for (let r = k - up; r <= k + up && inside; r++)
+            for (let c = from; c < to && c < rows[r].length; c++) if (rows[r][c] !== letter) { inside = false; break; }
+          if (inside && free(column, k)) { best = [column, k]; least = off; }
+        }
+      }
+      i = Math.max(end, i + 1);
+    }
+  return best;
+}
 
 // map: the server's answer; now: { depth, offset }. onPick(depth, offset).
 function drawWindow(root, map, now, onPick) {
@@ -23,37 +50,51 @@ function drawWindow(root, map, now, onPick) {
       cells.append(svg("rect", { x, y, width: (end - i) * cw + 0.4, height: ch + 0.4, fill: kWindowFills[letter] }));
       const s = sums[letter] || (sums[letter] = { n: 0, x: 0, y: 0, longest: 0 });
       s.low = k;
+      s.high = Math.min(s.high ?? k, k);
       s.n += end - i; s.y += (end - i) * k; s.x += (end - i) * (i + end - 1) / 2;
       if (end - i > s.longest) { s.longest = end - i; s.at = [(i + end - 1) / 2, k]; }
       i = end;
     }
   });
+  let lines = "";
+  for (let k = 0; k < rows; k++)
+    for (let i = 0; i < columns; i++) {
+      const x = left + (i - 0.5) * cw, y = top + (k - 0.5) * ch;
+      if (k > 0 && map.rows[k][i] !== map.rows[k - 1][i]) lines += `M${x} ${y}h${cw}`;
+      if (i > 0 && map.rows[k][i] !== map.rows[k][i - 1]) lines += `M${x} ${y}v${ch}`;
+    }
+  cells.append(svg("path", { d: lines, stroke: "#fff", "stroke-width": 1.5, fill: "none" }));
   root.append(cells, svg("rect", { x: left, y: top, width: right - left, height: bottom - top, fill: "none", stroke: "var(--face)" }));
-  const placed = [];
-  for (const [letter, s] of Object.entries(sums)) {
-    if (s.n < 40 && letter !== ".") continue;
-    let col = Math.round(s.x / s.n), row = Math.round(s.y / s.n);
-    if (map.rows[row][col] !== letter) [col, row] = [Math.round(s.at[0]), s.at[1]];
-    const text = letter === "." ? "within every wish" : kWindowNames[letter], half = text.length * 4.4;
-    const x = Math.min(right - half - 4, Math.max(left + half + 4, left + col * cw));
-    let y = Math.min(bottom - 6, Math.max(top + 16, top + row * ch + 5));
-    for (let guard = 0; guard < 8 && placed.some((p) => Math.abs(p.x - x) < p.half + half && Math.abs(p.y - y) < 19); guard++) y += y < (top + bottom) / 2 ? 19 : -19;
-    placed.push({ x, y, half });
-    if (letter === "." && s.longest * cw < 2 * half + 8) {
-      // Too small for its name: it stands below, tied to it.
-      const px = left + s.at[0] * cw, py = top + (s.low + .5) * ch - 4, ly = Math.min(bottom - 10, py + 34);
-      root.append(svg("path", { d: `M${px} ${py + 4}V${ly - 16}`, stroke: "#1b1f24", "stroke-width": 1.5 }),
-        svg("text", { x, y: ly, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke", stroke: "#fff", "stroke-width": 4,
-          style: "fill:#0b5238" }, text));
+  const dial = map.dial && map.dial.depth !== undefined ? map.dial : null;
+  // Names keep clear of the marks for the setting there is and the one to use, and of one another.
+  const placed = [{ x: X(now.offset), y: Y(now.depth) + 5, half: 17 }];
+  if (dial) placed.push({ x: X(dial.offset), y: Y(dial.depth) + 5, half: 11 });
+  const free = (x, y, half) => !placed.some((p) => Math.abs(p.x - x) < p.half + half + 4 && Math.abs(p.y - y) < 20);
+  const unnamed = [];
+  for (const letter of Object.keys(sums).sort((a, b) => (b === ".") - (a === ".") || sums[b].n - sums[a].n)) {
+    const s = sums[letter], good = letter === ".", text = good ? "within every wish" : kWindowNames[letter], half = text.length * 4.4;
+    const spot = nameSpot(map.rows, letter, { half: half / cw, up: 10 / ch, middle: [s.x / s.n, s.y / s.n] },
+      (column, row) => free(left + column * cw, top + row * ch + 5, half));
+    if (spot) {
+      const x = left + spot[0] * cw, y = top + spot[1] * ch + 5;
+      placed.push({ x, y, half });
+      root.append(svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": good ? 700 : 400,
+        style: good ? "fill:#fff" : "fill:#1b1f24" }, text));
       continue;
     }
-    root.append(svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": letter === "." ? 700 : 400,
-      style: letter === "." ? "fill:var(--ground)" : "fill:#1b1f24" }, text));
+    if (!good) { unnamed.push(letter); continue; }
+    // Too small for its name: it stands below or above, tied to it.
+    const px = left + s.at[0] * cw, py = top + s.at[1] * ch, x = Math.min(right - half - 4, Math.max(left + half + 4, px));
+    const y = [1, -1].flatMap((way) => [34, 54, 74].map((d) => (way > 0 ? top + (s.low + .5) * ch + d : top + (s.high - .5) * ch - d + 12)))
+      .find((v) => v > top + 16 && v < bottom - 6 && free(x, v, half)) ?? bottom - 10;
+    placed.push({ x, y, half });
+    root.append(svg("path", { d: `M${px} ${py}V${y > py ? y - 16 : y + 5}`, stroke: "#1b1f24", "stroke-width": 1.5 }),
+      svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke", stroke: "#fff", "stroke-width": 4,
+        style: "fill:#0b5238" }, text));
   }
   if (!sums["."])
     root.append(svg("text", { x: (left + right) / 2, y: bottom - 10, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke",
       stroke: "#fff", "stroke-width": 4, style: "fill:#8a3800" }, "no setting here is within every wish"));
-  const dial = map.dial && map.dial.depth !== undefined ? map.dial : null;
   if (dial) {
     // How far the errors of setting and reading spread: two standard deviations.
     root.append(svg("g", { "clip-path": "url(#window-frame)" }, svg("ellipse", { cx: X(dial.offset), cy: Y(dial.depth),
@@ -69,6 +110,12 @@ function drawWindow(root, map, now, onPick) {
     root.append(label(X(o), bottom + 20, length(o, 2), { "text-anchor": part === 0 ? "start" : part === 1 ? "end" : "middle", "font-size": 13 }));
     root.append(label(left - 8, Y(d) + (part === 0 ? 10 : part === 1 ? 0 : 5), length(d, 2), { "text-anchor": "end", "font-size": 13 }));
   }
+  // Regions too small for their names.
+  unnamed.forEach((letter, i) => {
+    const x = left + 178 * (i % 3), y = bottom + 64 + 20 * Math.floor(i / 3);
+    root.append(svg("rect", { x, y: y - 11, width: 16, height: 13, fill: kWindowFills[letter], stroke: "var(--face)" }), label(x + 22, y, kWindowNames[letter], { "font-size": 13 }));
+  });
+  root.setAttribute("viewBox", `0 0 ${W} ${H + 20 * Math.ceil(unnamed.length / 3)}`);
   root.append(label((left + right) / 2, bottom + 42, "axis off the line", { "text-anchor": "middle", "font-size": 14 }));
   root.append(label(left - 8, (top + bottom) / 2 + 26, "depth", { "text-anchor": "end", "font-size": 14 }));
   root.onclick = onPick && ((event) => {
@@ -79,7 +126,34 @@ function drawWindow(root, map, now, onPick) {
   });
 }
 
+// The place within every wish that is farthest from any breach, as the map's cells tell it; null without one.
+function middleOfWindow(map) {
+  const rows = map.rows, columns = rows[0].length, far = rows.map((row) => [...row].map((c) => (c === "." ? Infinity : 0)));
+  const at = (k, i) => (k < 0 || k >= rows.length || i < 0 || i >= columns ? 0 : far[k][i]);
+  for (let k = 0; k < rows.length; k++)
+    for (let i = 0; i < columns; i++) far[k][i] = Math.min(far[k][i], at(k - 1, i) + 1, at(k, i - 1) + 1, at(k - 1, i - 1) + 1.4, at(k - 1, i + 1) + 1.4);
+  let best = 0, place = null;
+  for (let k = rows.length - 1; k >= 0; k--)
+    for (let i = columns - 1; i >= 0; i--) {
+      far[k][i] = Math.min(far[k][i], at(k + 1, i) + 1, at(k, i + 1) + 1, at(k + 1, i + 1) + 1.4, at(k + 1, i - 1) + 1.4);
+      if (far[k][i] > best) { best = far[k][i]; place = [k, i]; }
+    }
+  if (!place) return null;
+  const between = (range, part) => Math.round((range[0] + (range[1] - range[0]) * part) * 1000) / 1000;
+  return { depth: between(map.depth, place[0] / (rows.length - 1)), offset: between(map.offset, place[1] / (columns - 1)) };
+}
+
 const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "over 99.9 %" : `${trimmed(100 * chance, 1)} %`);
+
+// What to change on an edge that is not good, where the window knows the setting to use; null elsewhere.
+function cureOf(edge, map) {
+  const dial = map && map.dial;
+  if (edge.verdict.good || edge.program || !dial || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
+  const parts = [];
+  if (Math.abs(dial.depth - edge.depth_mm) > 5e-4) parts.push(`depth to ${length(dial.depth)}`);
+  if (Math.abs(dial.offset - edge.offset_mm) > 5e-4) parts.push(`the axis to ${length(dial.offset)} off the line`);
+  return parts.length ? `Set ${parts.join(" and ")}` : null;
+}
 
 // The window of a report's edge: the drawing, and what to set with the room around it.
 function windowParts(map, edge) {
@@ -95,7 +169,7 @@ function windowParts(map, edge) {
     text.append(live(make("p", { class: "cure" }), () => `Set depth to ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`),
       make("p", {}, `Chance of an edge within every wish: ${percent(dial.chance)}; as the scene has it: ${percent(dial.chance_now)}.`));
     if (dial.set_aside.length)
-      text.append(make("p", { class: "over" }, `No setting meets every wish: set aside ${dial.set_aside.join(", ")}. ${dial.cures.join("; ")}`));
+      text.append(live(make("p", { class: "over" }), () => inUnit(`No setting meets every wish: set aside ${dial.set_aside.join(", ")}. ${dial.cures.join("; ")}`)));
     const body = make("tbody");
     for (const [key, name] of [["deeper", "deeper"], ["shallower", "shallower"], ["outward", "axis further out"], ["inward", "axis further in"]])
       body.append(make("tr", {}, make("th", { scope: "row" }, name), live(make("td", { class: "n" }), () => length(dial[key].room)), make("td", {}, dial[key].breaks || "-")));
