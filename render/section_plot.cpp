@@ -424,8 +424,9 @@ class SectionSheet {
 
   /// A frame with the place drawn so that `size` mm take about 64 px; the place is marked on the plot.
   Map inset(const Painter& painter, const PixelBox& frame, Vec2 at, double size, double across) {
-    double times = 2;
-    for (int i = 0; size * map_.scale * times < 48 && i < 40; ++i) times *= i % 3 == 1 ? 2.5 : 2;
+    double times = 1;
+    for (int i = 0; (times < 2 || size * map_.scale * times < 48) && i < 40; ++i)
+      times *= i % 3 == 1 ? 2.5 : 2;
     Map map;
     map.scale = map_.scale * times;
     map.origin = {frame.lo.x + across * frame.width() - map.scale * at.x,

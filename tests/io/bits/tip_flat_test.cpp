@@ -16,5 +16,5 @@ TEST_CASE("a tip flat is told without the form's own step at the foot", "[bits]"
         Approx(6.35));  // 1/4 in; 1/16 in of step on either side is level too
   CHECK(flat("shelf-ogee.toml", "mill38") == Approx(9.525));
   CHECK(flat("trailhead-sign.toml", "round5") ==
-        Approx(0.3883).margin(1e-4));  // 2 (R - sqrt(R^2 - (R - W)^2))
+        Approx(0.3884).margin(1e-4));  // 2 (R - sqrt(R^2 - (R - W)^2))
 }
