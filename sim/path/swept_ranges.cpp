@@ -131,4 +131,19 @@ void swept_ranges(const Move& move, const BitBody& body, Vec2 p, std::vector<Hei
   if (!out.empty()) out.resize(kept + 1);
 }
 
+void wide_ranges(const BitBody& body, double r, std::vector<HeightRange>& out) {
+  out.clear();
+  double lo = 0;
+  bool open = false;
+  for (const Segment& s : body.outline()) {
+    if (!(r > std::min(s.a.x, s.b.x) && r < std::max(s.a.x, s.b.x)) || (s.b.x > s.a.x) == open) continue;
+    open = !open;
+    if (open)
+      lo = height_at(s, r);
+    else
+      out.push_back({lo, height_at(s, r)});
+  }
+  if (open) out.push_back({lo, std::numeric_limits<double>::infinity()});
+}
+
 }  // namespace ovolo

@@ -16,4 +16,7 @@ struct HeightRange {
 /// cleared.
 void swept_ranges(const Move& move, const BitBody& body, Vec2 p, std::vector<HeightRange>& out);
 
+/// Heights above the tip at which the bit is wider than r: disjoint, rising. `out` is cleared.
+void wide_ranges(const BitBody& body, double r, std::vector<HeightRange>& out);
+
 }  // namespace ovolo

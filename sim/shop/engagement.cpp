@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "sim/shop/radius_at.hpp"
+
 namespace ovolo {
 namespace {
 
@@ -77,9 +79,59 @@ class Widths {
   std::vector<Segment> parts_;
 };
 
+/// What stands before the front of a bit that only widens, v mm to the left of its axis.
+class Front {
+ public:
+  Front(const Profile& profile, const SurfaceAhead& before, double tip_z, double v)
+      : profile_(profile), before_(before), tip_z_(tip_z), v_(v) {
+    const double reach = profile.cutting_radius();
+    farthest_ = std::sqrt(std::max(0.0, reach * reach - v * v));
+    half_ = surface(farthest_ / 2);
+    whole_ = surface(farthest_);
+  }
+  /// Does the material stand as high all the way ahead?
+  bool same_as(double surface) const {
+    const auto same = [surface](double other) {
+      return other == surface || std::fabs(other - surface) < kSame;
+    };
+    return same(half_) && same(whole_);
+  }
+  /// The heights above the tip, from `from` on, at which material touches the bit's front.
+  template <class F>
+  void each(double from, F take) const {
+    const double top = std::max({surface(0), half_, whole_});
+    if (!(top > from)) return;
+    const double step = (top - from) / kSteps;
+    int met = 0;  // steps below this one that touch without a gap
+    for (int k = 0; k <= kSteps; ++k) {
+      if (k < kSteps && touches(from + (k + 0.5) * step)) {
+        ++met;
+        continue;
+      }
+      if (met > 0) take(from + (k - met) * step, from + k * step);
+      met = 0;
+    }
+  }
+
+ private:
+  static constexpr int kSteps = 16;
+  static constexpr double kSame = 1e-6;    // mm
+  static constexpr double kBefore = 1e-4;  // of the reach: a place just before the edge, not on it
+
+  double surface(double ahead) const { return before_(v_, ahead) - tip_z_; }
+  bool touches(double height) const {
+    const double r = radius_at(profile_, height) + kBefore * profile_.cutting_radius();
+    return surface(std::sqrt(std::max(0.0, r * r - v_ * v_))) > height;
+  }
+
+  const Profile& profile_;
+  const SurfaceAhead& before_;
+  double tip_z_, v_, farthest_ = 0, half_ = 0, whole_ = 0;
+};
+
 }  // namespace
 
-Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross& before,
+Engagement engagement(const Profile& profile, double tip_z, const SurfaceAhead& before,
                       const EngagementOptions& options) {
   Engagement e;
   const double c = profile.cutting_radius();
@@ -91,18 +143,28 @@ Engagement engagement(const Profile& profile, double tip_z, const SurfaceAcross&
   for (int i = 0; i < options.columns; ++i) {
     const double r = (i + 0.5) * width;
     for (const double v : {-r, r}) {
-      const double surface = before(v) - tip_z;
+      const double surface = before(v, 0) - tip_z;
       bool met = false;
-      widths.each(r, [&](double low, double high) {
-        const double from = std::max(low, options.bottom - tip_z), to = std::min(high, surface);
+      const auto take = [&](double from, double to) {
         if (!(to > from)) return;
         met = true;
         columns.push_back({v, from, to});
         e.area += (to - from) * width;
-        e.swept += (to - from) * width * std::max(0.0, 1 - options.curvature * v);
         lowest = std::min(lowest, from);
         highest = std::max(highest, to);
-      });
+      };
+      if (profile.undercut()) {
+        widths.each(r, [&](double low, double high) {
+          take(std::max(low, options.bottom - tip_z), std::min(high, surface));
+        });
+      } else {
+        const Front front(profile, before, tip_z, v);
+        const double from = std::max(profile.height(r), options.bottom - tip_z);
+        if (front.same_as(surface))
+          take(from, surface);
+        else
+          front.each(from, take);
+      }
       if (!met) continue;
       e.width += width;
       e.inner = std::min(e.inner, r - width / 2);

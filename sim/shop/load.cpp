@@ -8,6 +8,7 @@
 
 #include "sim/parallel.hpp"
 #include "sim/path/move_index.hpp"
+#include "sim/shop/pass_volume.hpp"
 
 namespace ovolo {
 namespace {
@@ -37,54 +38,70 @@ double high_chip(const Move& m, const Bit& bit, double runout) {
   return std::min(turn, turn / bit.flutes + (bit.flutes > 1 ? runout : 0));
 }
 
-/// Height of the material at p before the move is made.
+/// Height of the material near a place of a move when the bit comes to it.
 class Before {
  public:
   Before(const Job& job, const Plan& plan, const MoveIndex& index, const std::vector<double>& travelled)
       : job_(job), plan_(plan), index_(index), travelled_(travelled), bottom_(-job.stock.thickness()) {}
 
-  /// Gathers what may have been cut within `reach` of p before the place.
-  void gather(const Place& place, Vec2 p, double reach) {
+  /// Gathers what may have been cut within the bit's reach of p, and ahead of it, before the place.
+  void gather(const Place& place, Vec2 p) {
+    const Move& move = plan_.moves[place.move];
+    const Profile& profile = job_.bits[move.bit].profile;
+    const double c = profile.cutting_radius();
     Box2 box;
     box.add(p);
-    index_.query(box.grown(reach), found_);
-    const Move& move = plan_.moves[place.move];
-    const double here = travelled_[place.move] + place.s;
-    std::erase_if(found_, [&](std::uint32_t i) {
+    index_.query(box.grown(2 * c), found_);
+    near_.clear();
+    for (const std::uint32_t i : found_) {
       const Move& other = plan_.moves[i];
-      if (i >= place.move || other.set_up != move.set_up || other.role == MoveRole::rapid) return true;
-      if (other.operation != move.operation || other.pass != move.pass || other.region >= 0) return false;
-      return travelled_[i] + other.path.length() > here - 2.5 * reach;
-    });
+      if (i > place.move || (i == place.move && !other.path.is_arc()) || other.set_up != move.set_up ||
+          other.role == MoveRole::rapid)
+        continue;
+      if (other.path.distance(p) > 2 * c + job_.bits[other.bit].profile.cutting_radius()) continue;
+      const double length = other.path.length();
+      double until = length;
+      if (i == place.move)  // what a round path began with may lie ahead again
+        until = place.s - kBehind * c;
+      else if (profile.undercut() && other.operation == move.operation && other.pass == move.pass)
+        until = std::min(length, travelled_[place.move] + place.s - kBehind * c - travelled_[i]);
+      if (until >= length) {
+        near_.push_back(other);
+      } else if (until > 0) {
+        near_.push_back(other);
+        near_.back().path = other.path.part(0, until);
+        near_.back().z1 = other.z0 + (other.z1 - other.z0) * until / length;
+      }
+    }
   }
 
   double height(Vec2 p) const {
     if (p.x < 0 || p.y < 0 || p.x > job_.stock.width || p.y > job_.stock.height) return kNone;
     double z = 0;
-    for (const std::uint32_t i : found_) {
-      const Move& m = plan_.moves[i];
+    for (const Move& m : near_)
       z = std::min(z, swept_height(m, job_.bits[m.bit].profile, plan_.regions, p) +
                           plan_.surfaces[m.surface].delta(p));
-    }
     return z > bottom_ ? z : kNone;
   }
 
  private:
+  static constexpr double kBehind = 2.5;  // cutting radii of way within which the bit is still in what it cut
   const Job& job_;
   const Plan& plan_;
   const MoveIndex& index_;
   const std::vector<double>& travelled_;
   double bottom_;
   std::vector<std::uint32_t> found_;
+  std::vector<Move> near_;
 };
 
-/// Also of moves that a cleared area stands for in the finished surface: here they count one by one.
+/// Moves that a cleared area stands for in the finished surface count here one by one, and not the area.
 MoveIndex index_of_all(const Plan& plan, const Job& job) {
   Plan all;
   all.regions = plan.regions;
   all.surfaces = plan.surfaces;
   all.moves = plan.moves;
-  for (Move& m : all.moves) m.counted = true;
+  for (Move& m : all.moves) m.counted = m.region < 0;
   return MoveIndex(all, job);
 }
 
@@ -101,7 +118,29 @@ std::vector<double> travelled(const Plan& plan) {
   return out;
 }
 
-std::vector<Place> places_of(const Plan& plan, const std::vector<double>& way,
+/// Ends of moves behind which the same pass goes on in another direction: there the bit runs into the corner.
+std::vector<Place> corners_of(const Job& job, const Plan& plan, const std::vector<std::size_t>& pass_of) {
+  constexpr double kTurn = 0.1;     // radians
+  constexpr double kBefore = 1e-3;  // cutting radii before the corner
+  constexpr double kSame = 1e-6;    // mm
+  std::vector<Place> corners;
+  for (std::size_t i = 0; i < plan.moves.size(); ++i) {
+    const Move& m = plan.moves[i];
+    const double before = kBefore * job.bits[m.bit].profile.cutting_radius();
+    if (!has_path(m) || m.path.length() < 2 * before) continue;
+    const bool joined =
+        i + 1 < plan.moves.size() && pass_of[i + 1] == pass_of[i] && has_path(plan.moves[i + 1]);
+    if (!joined) continue;
+    const Move& next = plan.moves[i + 1];
+    if (next.path.length() < 2 * before || distance(m.path.b, next.path.a) > kSame) continue;
+    if (dot(m.path.tangent(m.path.length()), next.path.tangent(0)) > std::cos(kTurn)) continue;
+    corners.push_back({static_cast<std::uint32_t>(i), m.path.length() - before, 0, pass_of[i]});
+  }
+  return corners;
+}
+
+/// Places along every pass, and so many of its corners.
+std::vector<Place> places_of(const Job& job, const Plan& plan, const std::vector<double>& way,
                              const std::vector<PassLoad>& passes, const std::vector<std::size_t>& pass_of,
                              const LoadOptions& options) {
   std::vector<Place> places;
@@ -115,6 +154,13 @@ std::vector<Place> places_of(const Plan& plan, const std::vector<double>& way,
     const double first = std::ceil(way[i] / step - 0.5), last = std::ceil((way[i] + length) / step - 0.5);
     for (double k = first; k < last; k += 1)
       places.push_back({static_cast<std::uint32_t>(i), (k + 0.5) * step - way[i], step, pass_of[i]});
+  }
+  const std::vector<Place> corners = corners_of(job, plan, pass_of);
+  std::vector<std::size_t> of(passes.size(), 0), seen(passes.size(), 0);
+  for (const Place& c : corners) ++of[c.pass];
+  for (const Place& c : corners) {
+    const std::size_t every = of[c.pass] / static_cast<std::size_t>(options.most_places) + 1;
+    if (seen[c.pass]++ % every == 0) places.push_back(c);
   }
   return places;
 }
@@ -158,22 +204,21 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
   }
 
   const std::vector<double> way = travelled(plan);
-  const std::vector<Place> places = places_of(plan, way, passes, pass_of, options);
+  const std::vector<Place> places = places_of(job, plan, way, passes, pass_of, options);
   std::vector<Looked> looked(places.size());
   parallel_for(places.size(), [&](std::size_t k) {
     const Place& place = places[k];
     const Move& m = plan.moves[place.move];
     const Bit& bit = job.bits[m.bit];
-    const Vec2 p = m.path.point(place.s), left = perp(m.path.tangent(place.s));
+    const Vec2 p = m.path.point(place.s), ahead = m.path.tangent(place.s), left = perp(ahead);
     Before before(job, plan, index, way);
-    before.gather(place, p, bit.profile.cutting_radius());
+    before.gather(place, p);
     EngagementOptions how;
-    how.curvature = m.path.curvature();
     how.bottom = -job.stock.thickness();
     const double tip = m.z0 + (m.z1 - m.z0) * place.s / m.path.length() + plan.surfaces[m.surface].delta(p);
     Looked& out = looked[k];
     out.engagement = engagement(
-        bit.profile, tip, [&](double v) { return before.height(p + v * left); }, how);
+        bit.profile, tip, [&](double v, double a) { return before.height(p + v * left + a * ahead); }, how);
     out.at = p;
     if (m.spindle > 0)
       out.tip = tip_load(bit.profile, out.engagement, high_chip(m, bit, options.runout),
@@ -181,7 +226,6 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
     out.engagement.slices.clear();
   });
 
-  std::vector<double> inner(passes.size(), std::numeric_limits<double>::infinity()), outer(passes.size(), 0);
   std::vector<double> total(passes.size(), 0);
   for (const Place& place : places) total[place.pass] += place.weight;
   for (std::size_t k = 0; k < places.size(); ++k) {
@@ -189,21 +233,33 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
     const Move& m = plan.moves[place.move];
     const Engagement& e = looked[k].engagement;
     PassLoad& load = passes[place.pass];
-    const double share = place.weight / total[place.pass];
-    add(load.section, e.area, share, looked[k].at);
-    add(load.rate, e.swept * m.feed / 60, share, looked[k].at);
-    load.volume += e.swept * share * load.length;
+    const double share = total[place.pass] > 0 ? place.weight / total[place.pass] : 0;
+    LoadPlace here;
+    here.s = way[place.move] + place.s;
+    here.at = looked[k].at;
+    here.section = e.area;
+    here.rate = e.area * m.feed / 60;
+    if (m.spindle > 0) here.chip_load = m.feed / m.spindle / job.bits[m.bit].flutes;
+    here.width = e.width;
+    here.depth = e.depth;
+    const double turn = 2 * std::numbers::pi * m.spindle / 60 / 1000;
+    here.inner_speed = e.inner * turn;
+    here.outer_speed = e.outer * turn;
+    here.power = material.specific_energy.value * here.rate / 1000;  // N/mm^2 * mm^3/s = mW
+    here.index = looked[k].tip.index;
+    load.along.push_back(here);
+    add(load.section, here.section, share, here.at);
+    add(load.rate, here.rate, share, here.at);
     load.width = std::max(load.width, e.width);
     load.depth = std::max(load.depth, e.depth);
-    if (e.area > 0) {
-      inner[place.pass] = std::min(inner[place.pass], e.inner);
-      outer[place.pass] = std::max(outer[place.pass], e.outer);
-    }
     if (looked[k].tip.index > load.tip.index) {
       load.tip = looked[k].tip;
       load.tip_at = looked[k].at;
     }
   }
+
+  const std::vector<double> volumes = pass_volumes(job, plan, index, pass_of, passes.size());
+  for (std::size_t k = 0; k < passes.size(); ++k) passes[k].volume = volumes[k];
 
   for (std::size_t i = 0; i < plan.moves.size(); ++i) {
     const Move& m = plan.moves[i];
@@ -212,20 +268,24 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
     Before before(job, plan, index, way);
     Place place;
     place.move = static_cast<std::uint32_t>(i);
-    before.gather(place, m.path.a, job.bits[m.bit].profile.cutting_radius());
+    before.gather(place, m.path.a);
     const double top = std::min(m.z0, before.height(m.path.a));
     passes[pass_of[i]].plunge = std::max(passes[pass_of[i]].plunge, top - m.z1);
   }
-  for (std::size_t k = 0; k < passes.size(); ++k) {
-    PassLoad& load = passes[k];
+  for (PassLoad& load : passes) {
+    std::stable_sort(load.along.begin(), load.along.end(),
+                     [](const LoadPlace& a, const LoadPlace& b) { return a.s < b.s; });
     const Ranged& u = material.specific_energy;
-    const double watt = load.rate.max / 1000;  // N/mm^2 * mm^3/s = mW
+    const double watt = load.rate.max / 1000;
     load.power = {u.low * watt, u.value * watt, u.high * watt};
     load.index = {load.tip.index * u.low / u.value, load.tip.index, load.tip.index * u.high / u.value};
-    if (outer[k] <= 0) continue;
-    const double turn = 2 * std::numbers::pi * load.spindle / 60 / 1000;
-    load.inner_speed = inner[k] * turn;
-    load.outer_speed = outer[k] * turn;
+    double slowest = std::numeric_limits<double>::infinity();
+    for (const LoadPlace& place : load.along) {
+      if (!(place.section > 0)) continue;
+      slowest = std::min(slowest, place.inner_speed);
+      load.inner_speed = slowest;
+      load.outer_speed = std::max(load.outer_speed, place.outer_speed);
+    }
   }
   return passes;
 }

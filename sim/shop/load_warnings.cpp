@@ -4,6 +4,7 @@
 #include <string>
 
 #include "sim/shop/load.hpp"
+#include "sim/shop/radius_at.hpp"
 
 namespace ovolo {
 namespace {

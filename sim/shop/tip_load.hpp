@@ -20,10 +20,6 @@ struct TipLoad {
 TipLoad tip_load(const Profile& profile, const Engagement& engagement, double advance, double specific_energy,
                  const TipAssumptions& assumptions = {}, double cutting_length = 0);
 
-/// The bit's radius at a height above the tip (mm), the smallest where its outline passes the height more
-/// than once; 0 at the very point, and that of the end of the outline above it.
-double radius_at(const Profile& profile, double height);
-
 /// Is the tip so thin that plunging straight down is asking for trouble: under 1 mm across, 0.5 mm up (a
 /// guess).
 bool slender_tip(const Profile& profile);
