@@ -14,7 +14,7 @@ namespace {
 
 constexpr double kWidth = 1200, kHeight = 640, kMargin = 32;
 const PixelBox kSection{{kMargin, 96}, {470, 450}};
-const PixelBox kChart{{560, 130}, {kWidth - kMargin, 400}};
+const PixelBox kChart{{560, 130}, {kWidth - kMargin - 66, 400}};
 const PixelBox kStrip{{kMargin, 504}, {kWidth - kMargin, 604}};
 
 std::string cut_text(const CurveMarks& marks) {
@@ -94,10 +94,19 @@ void chart(Canvas& canvas, const MarksPlot& plot) {
     canvas.line({x, kChart.hi.y}, {x, kChart.hi.y + 5}, {kInk, 1, "", 1});
     canvas.text({x, kChart.hi.y + 20}, along.label[i], {13, Anchor::middle});
   }
+  const Ticks thou = ticks(top / 25.4, 5);
+  for (std::size_t i = 0; i < thou.at.size(); ++i) {
+    const double y = kChart.hi.y - per_um * 25.4 * thou.at[i];
+    canvas.line({kChart.hi.x, y}, {kChart.hi.x + 5, y}, {kMuted, 1, "", 1});
+    canvas.text({kChart.hi.x + 9, y + 4.5}, thou.label[i], {13, Anchor::start, false, kMuted});
+  }
+  canvas.text({kChart.hi.x + 58, (kChart.lo.y + kChart.hi.y) / 2}, "height, thou (0.001 in)",
+              {13, Anchor::middle, false, kMuted, false, kPaper, 90});
   canvas.text({kChart.lo.x - 44, (kChart.lo.y + kChart.hi.y) / 2}, "height, µm",
               {13, Anchor::middle, false, kInk, false, kPaper, -90});
   canvas.text({(kChart.lo.x + kChart.hi.x) / 2, kChart.hi.y + 40},
-              "mm along the curve, from the foot up to the face", {13, Anchor::middle});
+              fmt::format("mm along the curve, from the foot up to the face ({} in all)", inch_text(length)),
+              {13, Anchor::middle});
   if (shows_feel) {
     const double y = kChart.hi.y - per_um * 1000 * plot.feel;
     canvas.line({kChart.lo.x, y}, {kChart.hi.x, y}, {kBlue, 1.4, "7 4", 1});
@@ -130,12 +139,13 @@ void strip(Canvas& canvas, const CurveMarks& marks) {
   const double travel = 12 * turn, rise = 56 / marks.tallest;
   canvas.rectangle(kStrip, no_fill(), {kRule, 1, "", 1});
   draw_feed_strip(canvas, kStrip, marks, travel, rise);
-  canvas.text({kStrip.lo.x, kStrip.lo.y - 9},
-              fmt::format("along the feed, {:.2f} mm up the curve: {:.2f} mm of the surface, {}{:.1f} µm "
-                          "high; heights {:.0f} times stretched",
-                          marks.points[marks.tallest_point].place.s, travel, marks.open ? "at least " : "",
-                          1000 * marks.tallest, rise * travel / kStrip.width()),
-              {13});
+  canvas.text(
+      {kStrip.lo.x, kStrip.lo.y - 9},
+      fmt::format("along the feed, {:.2f} mm up the curve: {:.2f} mm ({}) of the surface, {}{:.1f} µm "
+                  "high; heights {:.0f} times stretched",
+                  marks.points[marks.tallest_point].place.s, travel, inch_text(travel),
+                  marks.open ? "at least " : "", 1000 * marks.tallest, rise * travel / kStrip.width()),
+      {13});
 }
 
 }  // namespace

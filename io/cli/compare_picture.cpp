@@ -67,8 +67,8 @@ std::string draw_comparison(const std::vector<const Worked*>& worked, const Stra
   const std::string note = fmt::format(
       "Bars: the likely value; thin lines with ends: its range. Sanding rates: {}. Specific cutting energy: "
       "{}. The tip load index "
-      "compares strategies, it promises nothing. Feed marks that differ by less than 10 %, or costs by less "
-      "than 3 %, are not ranked.",
+      "compares strategies, it promises nothing. What differs by less than 10 % (marks, tip) or "
+      "3 % (cost) is not ranked.",
       first.shop.sand_rates.source, first.shop.material.energy_source);
   return render::encode_png(render::draw_compare(
       {first.title, std::move(panels), comparison, first.shop.rates.batch, first.shop.rates.currency, note}));

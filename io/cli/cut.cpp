@@ -14,6 +14,7 @@
 #include "io/output_folder.hpp"
 #include "io/report/html.hpp"
 #include "io/report/report.hpp"
+#include "io/report/shop.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
@@ -102,12 +103,13 @@ void run_cut(const CutOptions& options) {
   const std::string text = io::report_text(report);
   folder.write("report.json", io::report_json(report));
   folder.write("sections.csv", io::sections_csv(scene.job, measures));
+  folder.write("loads.csv", io::loads_csv(scene.job, shop));
   folder.write("report.txt", text);
   folder.write("report.html", io::report_html({&report, &scene.plan, &scene.index, std::move(views)}));
   check_interrupt();
   folder.commit();
   progress.clear();
-  fmt::print("{}\nIn {}: report.html, report.json, report.txt, sections.csv", text, options.out);
+  fmt::print("{}\nIn {}: report.html, report.json, report.txt, sections.csv, loads.csv", text, options.out);
   for (const std::string& name : solid.files) fmt::print(", {}", name);
   for (const std::string& name : report.pictures)
     if (name.ends_with(".png")) fmt::print(", {}", name);

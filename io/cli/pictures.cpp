@@ -66,6 +66,19 @@ class EdgePictures {
                                              op_.name, place}));
   }
 
+  PictureFiles loads(const std::vector<PassLoad>& all) const {
+    render::LoadsPlot plot;
+    for (const PassLoad& p : all) {
+      if (p.operation != edge_.operation || p.along.empty()) continue;
+      if (p.pass < op_.passes.size()) plot.depths.push_back(op_.passes[p.pass]);
+      plot.passes.push_back(p);
+    }
+    if (plot.depths.size() != plot.passes.size()) plot.depths.clear();
+    if (plot.passes.empty()) return {};
+    plot.title = op_.name;
+    return drawing_files(stem_ + "-loads", render::draw_loads(plot));
+  }
+
   PictureFiles close_up(const Station& station) const {
     const Contour contour =
         scene_.job.contours[static_cast<std::size_t>(op_.contour)].contour.translated(edge_.copies.front());
@@ -173,6 +186,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
           [of_edge, &edge, typical] { return of_edge->section(edge.stations[*typical], "typical"); });
     pictures.emplace_back([of_edge] { return of_edge->along(); });
     pictures.emplace_back([of_edge, &finish = shop.edges[i]] { return of_edge->marks(finish); });
+    pictures.emplace_back([of_edge, &loads = shop.loads] { return of_edge->loads(loads); });
   }
   pictures.emplace_back([&] {
     Heightfield seen;

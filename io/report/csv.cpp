@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "io/report/report.hpp"
+#include "io/report/shop.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
@@ -65,6 +66,20 @@ std::string sections_csv(const Job& job, const Measures& measures) {
       if (folded) out += folded_columns(e, m);
       out += '\n';
     }
+  return out;
+}
+
+std::string loads_csv(const Job& job, const ShopEstimate& shop) {
+  std::string out =
+      "operation,pass,bit,s_mm,x_mm,y_mm,section_mm2,rate_mm3_s,chip_load_mm,width_mm,depth_mm,"
+      "tip_speed_m_s,rim_speed_m_s,power_w,tip_index\n";
+  for (const PassLoad& p : shop.loads)
+    for (const LoadPlace& at : p.along)
+      out += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}\n",
+                         quoted(job.operations[p.operation].name), p.pass + 1, quoted(job.bits[p.bit].id),
+                         number(at.s), number(at.at.x), number(at.at.y), number(at.section), number(at.rate),
+                         number(at.chip_load), number(at.width), number(at.depth), number(at.inner_speed),
+                         number(at.outer_speed), number(at.power), number(at.index));
   return out;
 }
 

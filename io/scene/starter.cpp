@@ -100,7 +100,8 @@ keep = "inside"                    # which side is the part: inside or outside; 
 offset = 0.4                       # the bit's axis this far off the line, away from the part; 0 when left out
 depth = 3.55
 passes = [2.4, 3.55]               # depths from shallow to deep; the last one is the depth. Or a count, or
-                                   # { balanced = 2, finish = 0.2 }: equal work, then a light last pass
+                                   # { balanced = 2, finish = 0.2 }: equal work on the part's side, then a
+                                   # light last pass; with waste = true the waste's side counts as well
 feed = "1500 mm/min"
 spindle = 18000
 ramp = 20

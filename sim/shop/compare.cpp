@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 namespace ovolo {
@@ -84,6 +85,11 @@ bool ends(const Ranking& ranking, std::size_t& best, std::size_t& last) {
   return true;
 }
 
+/// Is there nothing to rank by in any of the candidates?
+bool none_known(const std::vector<Ranged>& figures) {
+  return std::none_of(figures.begin(), figures.end(), [](const Ranged& r) { return std::isfinite(r.value); });
+}
+
 std::string finish_reason(const Ranking& ranking, const std::vector<StrategyFigures>& all) {
   std::string text = placing("Finish", ranking, all, "marks within 10 % or 0.5 um of each other");
   std::size_t b = 0, w = 0;
@@ -149,6 +155,16 @@ StrategyComparison compare(const std::vector<Candidate>& candidates) {
   if (candidates.empty()) return out;
   out.reasons = {finish_reason(out.finish, out.figures), tip_reason(out.tip, out.figures),
                  cost_reason(out.cost, out.figures, candidates.front().job.shop.rates.currency)};
+  const auto all = [&](auto is) { return std::all_of(out.figures.begin(), out.figures.end(), is); };
+  if (none_known(finish))
+    out.reasons[0] = all([](const StrategyFigures& f) { return !f.good; })
+                         ? "Finish: not ranked, no edge is within the wishes."
+                         : "Finish: not ranked, no feed marks are known.";
+  if (none_known(tip)) out.reasons[1] = "Tip: not ranked, set feed and spindle.";
+  if (none_known(cost))
+    out.reasons[2] = all([](const StrategyFigures& f) { return f.must_recut; })
+                         ? "Cost: not ranked, the parts must be recut."
+                         : "Cost: not ranked, it is not known.";
   return out;
 }
 

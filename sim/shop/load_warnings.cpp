@@ -47,12 +47,18 @@ void check_chip(const Job& job, const PassLoad& load, const Material& material, 
           fmt::format("'{}' cuts {:.3f} mm per tooth; at most {:.3f} is usual ({}): set feed to {:.0f} "
                       "mm/min or less",
                       name, load.chip_load, range.high, source, range.high * feed));
-    else if (low_too && load.chip_load < range.low)
+    else if (low_too && load.chip_load < range.low) {
+      const double wanted = range.low * feed, fastest = job.shop.machine.rapid;
       add(out, job, load.operation, "chip-load-low",
-          fmt::format("'{}' cuts {:.3f} mm per tooth; at least {:.3f} is usual ({}): less rubs and burns; "
-                      "set feed to "
-                      "{:.0f} mm/min or more, or turn slower",
-                      name, load.chip_load, range.low, source, range.low * feed));
+          fmt::format(
+              "'{}' cuts {:.3f} mm per tooth; at least {:.3f} is usual ({}): less rubs and burns; {}", name,
+              load.chip_load, range.low, source,
+              wanted <= fastest
+                  ? fmt::format("set feed to {:.0f} mm/min or more, or turn slower", wanted)
+                  : fmt::format("at {:.0f} rpm and {} flute{} that takes {:.0f} mm/min, more than the "
+                                "machine's rapids ({:.0f}): turn slower or use a bit with fewer flutes",
+                                load.spindle, bit.flutes, bit.flutes == 1 ? "" : "s", wanted, fastest)));
+    }
   };
   if (load.chip_load <= 0) return;
   if (material.chip_load) return say(*material.chip_load, "the shop's own range", true);

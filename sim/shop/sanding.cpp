@@ -32,6 +32,22 @@ void check(const SandLimits& limits) {
   }
 }
 
+/// What a moulded surface shows where it meets one face and the wall.
+struct FaceEdge {
+  double lip = 0, band = 0, face_break = 0, wall_break = 0;
+  std::optional<double> foot_depth;
+};
+
+FaceEdge edge_of(const SectionMeasures& m) {
+  return {m.lip.value_or(0), m.band.value_or(0), m.face_break.value_or(0), m.wall_break.value_or(0),
+          m.foot_depth};
+}
+
+FaceEdge edge_of(const OtherFace& m) {
+  return {m.lip.value_or(0), m.band.value_or(0), m.face_break.value_or(0), m.wall_break.value_or(0),
+          m.foot_depth};
+}
+
 double ease_section(double width, double turn) { return width * width / 4 * std::tan(turn / 2); }
 
 /// Volume per mm of contour of a section whose middle lies u inside the part, on a contour of that curvature.
@@ -43,6 +59,31 @@ std::vector<int> sequence(SandClass level, const std::vector<int>& grits) {
   if (level == SandClass::nothing) return {};
   if (level == SandClass::touch || level == SandClass::one_grit) return {grits.back()};
   return grits;
+}
+
+/// What sanding spoils at one face, whose layers are given from it on.
+template <class Once>
+void note_face(const FaceEdge& edge, const std::vector<Layer>& layers, const Job& job,
+               const SandLimits& limits, const std::string& where, Once once) {
+  if (edge.lip > job.wishes.lip && layers.size() > 1 && edge.lip > layers[0].thickness - limits.thin)
+    once("Sanding the lip",
+         fmt::format("Sanding the lip of {:.2f} mm fair goes through '{}', {:.2f} mm thick{}: recut "
+                     "shallower instead.",
+                     edge.lip, layers[0].name, layers[0].thickness, where));
+  if (!(edge.band > job.wishes.band) || !edge.foot_depth) return;
+  const double top = *edge.foot_depth, bottom = top + edge.band / std::tan(job.wishes.wall_break);
+  double depth = 0;
+  for (std::size_t i = 0; i < layers.size(); ++i) {
+    const bool hidden = std::find(job.wishes.hidden.begin(), job.wishes.hidden.end(), layers[i].name) !=
+                        job.wishes.hidden.end();
+    const double from = depth;
+    depth += layers[i].thickness;
+    if (!hidden || from <= top || from >= bottom) continue;
+    once("Sanding the flat band",
+         fmt::format("Sanding the flat band of {:.2f} mm fair bares '{}', {:.2f} mm down{}: run "
+                     "the axis further off the line instead.",
+                     edge.band, layers[i].name, from, where));
+  }
 }
 
 /// What sanding this section would spoil, or cannot reach.
@@ -61,27 +102,10 @@ void note_beyond(const Station& station, Face face, const Job& job, const SandLi
                      m.gouge_max, where));
   std::vector<Layer> layers = job.stock.layers;
   if (face == Face::bottom) std::reverse(layers.begin(), layers.end());
-  if (m.lip.value_or(0) > job.wishes.lip && layers.size() > 1 &&
-      m.lip.value_or(0) > layers[0].thickness - limits.thin)
-    once("Sanding the lip",
-         fmt::format("Sanding the lip of {:.2f} mm fair goes through '{}', {:.2f} mm thick{}: recut "
-                     "shallower instead.",
-                     m.lip.value_or(0), layers[0].name, layers[0].thickness, where));
-  if (m.band.value_or(0) > job.wishes.band && m.foot_depth) {
-    const double top = *m.foot_depth, bottom = top + m.band.value_or(0) / std::tan(job.wishes.wall_break);
-    double depth = 0;
-    for (std::size_t i = 0; i < layers.size(); ++i) {
-      const bool hidden = std::find(job.wishes.hidden.begin(), job.wishes.hidden.end(), layers[i].name) !=
-                          job.wishes.hidden.end();
-      const double from = depth;
-      depth += layers[i].thickness;
-      if (!hidden || from <= top || from >= bottom) continue;
-      once("Sanding the flat band",
-           fmt::format("Sanding the flat band of {:.2f} mm fair bares '{}', {:.2f} mm down{}: run "
-                       "the axis further off the line instead.",
-                       m.band.value_or(0), layers[i].name, from, where));
-    }
-  }
+  note_face(edge_of(m), layers, job, limits, where, once);
+  if (!m.other) return;
+  std::reverse(layers.begin(), layers.end());
+  note_face(edge_of(*m.other), layers, job, limits, where, once);
 }
 
 }  // namespace
@@ -105,27 +129,29 @@ const char* name_of(SandClass c) {
 SandNeed sand_need(const SectionMeasures& m, const CurveMarks& marks, const Wishes& wishes,
                    const SandLimits& limits, double own_face_break, double own_wall_break) {
   SandNeed need;
-  const double face = m.face_break.value_or(0) - own_face_break,
-               wall = m.wall_break.value_or(0) - own_wall_break;
-  const bool lip = m.lip.value_or(0) > wishes.lip, band = m.band.value_or(0) > wishes.band;
-  if (lip) {
-    const Blend b = blend_of(*m.lip, wishes.face_break);
-    need.blend += b.section;
-    need.depth = std::max(need.depth, b.depth);
-    need.surface += b.surface;
-  } else if (face > wishes.face_break) {
-    need.ease += ease_section(limits.ease, face);
-    need.surface += limits.ease;
-  }
-  if (band) {
-    const Blend b = blend_of(*m.band, wishes.wall_break);
-    need.blend += b.section;
-    need.depth = std::max(need.depth, b.depth);
-    need.surface += b.surface;
-  } else if (wall > wishes.wall_break) {
-    need.ease += ease_section(limits.ease, wall);
-    need.surface += limits.ease;
-  }
+  const auto add = [&](const FaceEdge& edge) {
+    const double face = edge.face_break - own_face_break, wall = edge.wall_break - own_wall_break;
+    const auto blend = [&](double rise, double allowed) {
+      const Blend b = blend_of(rise, allowed);
+      need.blend += b.section;
+      need.depth = std::max(need.depth, b.depth);
+      need.surface += b.surface;
+    };
+    const auto ease = [&](double turn) {
+      need.ease += ease_section(limits.ease, turn);
+      need.surface += limits.ease;
+    };
+    if (edge.lip > wishes.lip)
+      blend(edge.lip, wishes.face_break);
+    else if (face > wishes.face_break)
+      ease(face);
+    if (edge.band > wishes.band)
+      blend(edge.band, wishes.wall_break);
+    else if (wall > wishes.wall_break)
+      ease(wall);
+  };
+  add(edge_of(m));
+  if (m.other) add(edge_of(*m.other));
   if (marks.tallest > limits.feel) {
     need.marks = marks.mean_crest * marks.length() / 3;  // a parabola's mean height is a third of its crest
     need.depth = std::max(need.depth, marks.tallest);
@@ -158,8 +184,8 @@ EdgeSanding sand_edge(const EdgeMeasures& edge, const std::vector<CurveMarks>& m
                                     edge.own_face_break, edge.own_wall_break);
     const double length = station.weight * static_cast<double>(edge.copies.size());
     // A lip's blend lies inside the round, the rest on it.
-    const double at =
-        need.blend > 0 && m.lip.value_or(0) > job.wishes.lip ? m.round_width : m.round_width / 2;
+    const double lip = std::max(m.lip.value_or(0), m.other ? m.other->lip.value_or(0) : 0);
+    const double at = need.blend > 0 && lip > job.wishes.lip ? m.round_width : m.round_width / 2;
     const double volume = swept(need.section(), at, station.curvature) * length;
     auto& share = out.classes[static_cast<std::size_t>(need.level)];
     share.length += length;

@@ -27,7 +27,8 @@ struct SandNeed {
   double section() const { return blend + marks + ease; }
 };
 
-/// The need of a measured section with the marks its cuts left. A lip or band within the wishes is left
+/// The need of a measured section with the marks its cuts left, both faces of a form that works on both. A
+/// lip or band within the wishes is left
 /// alone, marks below `feel` likewise, and so is the part of a break that the wanted form has of its own
 /// (radians).
 SandNeed sand_need(const SectionMeasures& section, const CurveMarks& marks, const Wishes& wishes,

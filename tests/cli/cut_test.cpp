@@ -116,6 +116,7 @@ TEST_CASE("report.json follows the contract", "[cli]") {
   for (const char* key : {"carve_s", "measure_s", "render_s", "cells"})
     CHECK(r.at("timing").at(key).is_number());
   CHECK(fs::exists(folder.path() / "out" / "sections.csv"));
+  CHECK(fs::exists(folder.path() / "out" / "loads.csv"));
 }
 
 TEST_CASE("numbers do not depend on the cell size or the threads", "[cli]") {

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
+#include <vector>
 
 #include "sim/shop/feed_marks.hpp"
 
@@ -57,6 +58,45 @@ TEST_CASE("roughness of parabolic marks", "[shop][outside]") {
   REQUIRE(marks);
   CHECK(marks->ra / marks->rt == Approx(4 / (9 * std::sqrt(3.0))).epsilon(2e-4));
   CHECK(marks->rq / marks->rt == Approx(2 / (3 * std::sqrt(5.0))).epsilon(2e-4));
+}
+
+TEST_CASE("roughness by its definitions, of surfaces whose values are known", "[shop][outside]") {
+  // Source: ISO 4287 / ISO 21920-2: Ra is the mean distance from the mean line, Rq the root of the mean square.
+  // As parts of Rt: parabola 4/(9 sqrt 3) and 2/(3 sqrt 5); sawtooth 1/4 and 1/(2 sqrt 3); sine 1/pi and 1/(2
+  // sqrt 2).
+  struct Roughness {
+    double ra = 0, rq = 0;
+  };
+  constexpr int kPlaces = 20000;
+  const auto roughness = [](const auto& height) {
+    double mean = 0;
+    for (int i = 0; i < kPlaces; ++i) mean += height(i) / kPlaces;
+    Roughness r;
+    for (int i = 0; i < kPlaces; ++i) {
+      r.ra += std::fabs(height(i) - mean) / kPlaces;
+      r.rq += (height(i) - mean) * (height(i) - mean) / kPlaces;
+    }
+    r.rq = std::sqrt(r.rq);
+    return r;
+  };
+  const auto part = [](int i) { return (i + 0.5) / kPlaces; };
+  const Roughness parabola = roughness([&](int i) { return 4 * (part(i) - 0.5) * (part(i) - 0.5); });
+  CHECK(parabola.ra == Approx(4 / (9 * std::sqrt(3.0))).epsilon(1e-4));
+  CHECK(parabola.rq == Approx(2 / (3 * std::sqrt(5.0))).epsilon(1e-4));
+  const Roughness saw = roughness([&](int i) { return part(i); });
+  CHECK(saw.ra == Approx(0.25).epsilon(1e-4));
+  CHECK(saw.rq == Approx(1 / (2 * std::sqrt(3.0))).epsilon(1e-4));
+  const Roughness sine = roughness([&](int i) { return 0.5 * std::sin(2 * std::numbers::pi * part(i)); });
+  CHECK(sine.ra == Approx(1 / std::numbers::pi).epsilon(1e-4));
+  CHECK(sine.rq == Approx(1 / (2 * std::sqrt(2.0))).epsilon(1e-4));
+  // The same of the marked surface itself: two whole marks.
+  const MarkSettings s = even(0.1, 2);
+  const auto marks = feed_marks(4, s);
+  REQUIRE(marks);
+  const std::vector<double> z = mark_heights(4, s, 0.2, kPlaces);
+  const Roughness cut = roughness([&](int i) { return z[static_cast<std::size_t>(i)]; });
+  CHECK(marks->ra == Approx(cut.ra).epsilon(1e-3));
+  CHECK(marks->rq == Approx(cut.rq).epsilon(1e-3));
 }
 
 TEST_CASE("marks per inch and the grades they earn", "[shop][outside]") {

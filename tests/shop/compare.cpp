@@ -104,3 +104,15 @@ TEST_CASE("what is not known is not ranked first", "[shop]") {
   CHECK_FALSE(c.figures[0].part);
   CHECK(compare({}).reasons.empty());
 }
+
+TEST_CASE("where nothing can be ranked the reason says why", "[shop]") {
+  std::vector<Outcome> outcomes{{0.006, 10, 3}, {0.002, 20, 4}};
+  for (Outcome& o : outcomes) {
+    o.measures.verdict.good = false;
+    o.shop.edges[0].sanding.worst = SandClass::recut;
+  }
+  const StrategyComparison c = compare_all(outcomes);
+  CHECK(said(c, "Finish: not ranked, no edge is within the wishes."));
+  CHECK(said(c, "Cost: not ranked, the parts must be recut."));
+  CHECK(said(c, "Tip: 'A' is best"));
+}

@@ -436,6 +436,13 @@ TEST_CASE("warnings name the limit and the mend", "[shop]") {
   job = sheet(straight(6.35, 20), "straight");
   for (Move& m : plan.moves) m.feed = 1000;
   CHECK(codes(material("hardwood")) == "spindle-above-usual chip-load-low ");
+  // No feed is advised that the machine cannot run.
+  const auto low = [&] { return load_warnings(job, loads_of(job, plan), material("hardwood"))[1].text; };
+  CHECK(low().find("set feed to 11430 mm/min or more") !=
+        std::string::npos);  // 0.009 in, 2 flutes, 25000 rpm
+  job.shop.machine.rapid = 8000;
+  CHECK(low().find("set feed") == std::string::npos);
+  CHECK(low().find("turn slower or use a bit with fewer flutes") != std::string::npos);
 }
 
 TEST_CASE("an undercut bit takes only what lies within its chain", "[shop]") {

@@ -148,6 +148,35 @@ TEST_CASE("stations apart from the statistics are not sanded", "[shop]") {
   CHECK(sand_edge(e, {marks(0, 0, 5)}, job(), SandLimits{}).classes[3].length == Approx(450));
 }
 
+TEST_CASE("a form that works on both faces is sanded at both", "[shop]") {
+  SectionMeasures m = clean();
+  m.other = OtherFace{};
+  m.other->foot_depth = 6;
+  m.other->lip = 0.3;
+  SectionMeasures one = clean();
+  one.lip = 0.3;
+  const SandNeed need = sand_need(m, marks(0, 0, 5), Wishes{}, SandLimits{});
+  CHECK(need.blend == Approx(sand_need(one, marks(0, 0, 5), Wishes{}, SandLimits{}).blend));
+  CHECK(need.level == SandClass::two_grits);
+  m.lip = 0.3;
+  const SandNeed both = sand_need(m, marks(0, 0, 5), Wishes{}, SandLimits{});
+  CHECK(both.blend == Approx(2 * need.blend));
+  CHECK(both.surface == Approx(2 * need.surface));
+  CHECK(both.depth == Approx(need.depth));
+  m = clean();
+  m.other = OtherFace{};
+  m.other->wall_break = 40 * kDegree;
+  CHECK(sand_need(m, marks(0, 0, 5), Wishes{}, SandLimits{}).ease ==
+        Approx(0.25 * 0.25 * std::tan(20 * kDegree)));
+  // Through the lower face's layer.
+  m.other->lip = 1.38;
+  Job j = job();
+  j.stock.layers = {{"veneer", 3, {}}, {"core", 8.4, {}}, {"back", 1.3, {}}};
+  const auto beyond = sand_edge(edge(m, 900), {marks(0, 0, 5)}, j, SandLimits{}).beyond;
+  REQUIRE(beyond.size() == 1);
+  CHECK(beyond[0].find("'back'") != std::string::npos);
+}
+
 TEST_CASE("what sanding cannot mend is said", "[shop]") {
   const auto beyond = [](const SectionMeasures& m) {
     return sand_edge(edge(m, 900), {marks(0, 0, 5)}, job(), SandLimits{}).beyond;

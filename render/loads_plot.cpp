@@ -1,0 +1,160 @@
+#include "render/loads_plot.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "render/axis.hpp"
+#include "render/labels.hpp"
+
+namespace ovolo::render {
+namespace {
+
+constexpr double kWidth = 1200, kLeft = 96, kRight = 800, kTop = 112, kPanel = 128, kGap = 46, kMargin = 32;
+constexpr double kInch = 25.4;
+constexpr std::size_t kMostPasses = 8;
+
+struct Style {
+  Color color;
+  const char* dash;
+};
+// Told apart by dash alone where colours cannot be.
+const std::array<Style, kMostPasses> kStyles{{{kBlue, ""},
+                                              {kOrange, "9 4"},
+                                              {kInk, "2 3"},
+                                              {kMuted, "12 3 2 3"},
+                                              {kBlue, "4 3"},
+                                              {kOrange, "2 3"},
+                                              {kInk, "9 4"},
+                                              {kMuted, "5 3"}}};
+
+struct Quantity {
+  const char* name;
+  const char* unit;
+  double LoadPlace::*value;
+  double to_other;  // 0: no second scale
+  const char* other;
+};
+const std::array<Quantity, 3> kQuantities{
+    {{"section removed across the path", "mm\u00b2", &LoadPlace::section, 1 / (kInch * kInch), "in\u00b2"},
+     {"cutting power, likely", "W", &LoadPlace::power, 0, ""},
+     {"tip load index: compares, promises nothing", "index", &LoadPlace::index, 0, ""}}};
+
+class Sheet {
+ public:
+  explicit Sheet(const LoadsPlot& plot)
+      : plot_(plot), canvas_(kWidth, kTop + 3 * (kPanel + kGap) + 42, kPaper) {
+    for (const PassLoad& p : plot.passes) length_ = std::max(length_, p.length);
+    shown_ = std::min(plot.passes.size(), kMostPasses);
+  }
+
+  std::string draw() {
+    canvas_.text({kMargin, 38},
+                 fitted(plot_.title + ": loads along each pass", kWidth - 2 * kMargin, 21, true),
+                 {21, Anchor::start, true});
+    canvas_.text({kMargin, 61},
+                 fitted("What the bit meets on its way, ramps included, from what all cuts before have left; "
+                        "peaks at sharp corners are where it runs into fresh material.",
+                        kWidth - 2 * kMargin, 13.5),
+                 {13.5, Anchor::start, false, kMuted});
+    for (std::size_t q = 0; q < kQuantities.size(); ++q)
+      panel(kQuantities[q], kTop + static_cast<double>(q) * (kPanel + kGap));
+    way();
+    key();
+    return canvas_.svg();
+  }
+
+ private:
+  double x_of(double s) const { return kLeft + (kRight - kLeft) * s / length_; }
+
+  void panel(const Quantity& q, double top) {
+    const double low = top + kPanel;
+    double most = 1e-9;
+    for (std::size_t k = 0; k < shown_; ++k)
+      for (const LoadPlace& p : plot_.passes[k].along) most = std::max(most, 1.1 * (p.*q.value));
+    canvas_.text({kLeft, top - 9}, q.name, {14, Anchor::start, true});
+    const Ticks left = ticks(most, 4);
+    for (std::size_t i = 0; i < left.at.size(); ++i) {
+      const double y = low - kPanel * left.at[i] / most;
+      canvas_.line({kLeft, y}, {kRight, y}, {kRule, 1, "", 1});
+      canvas_.text({kLeft - 8, y + 4}, left.label[i], {12, Anchor::end});
+    }
+    canvas_.text({kLeft - 56, (top + low) / 2}, q.unit,
+                 {12, Anchor::middle, false, kMuted, false, kPaper, -90});
+    if (q.to_other > 0) {
+      const Ticks right = ticks(most * q.to_other, 4);
+      for (std::size_t i = 0; i < right.at.size(); ++i) {
+        const double y = low - kPanel * right.at[i] / (most * q.to_other);
+        canvas_.line({kRight, y}, {kRight + 5, y}, {kMuted, 1, "", 1});
+        canvas_.text({kRight + 9, y + 4}, right.label[i], {12, Anchor::start, false, kMuted});
+      }
+      canvas_.text({kRight + 62, (top + low) / 2}, q.other,
+                   {12, Anchor::middle, false, kMuted, false, kPaper, 90});
+    }
+    canvas_.begin_clip(Path().rectangle({kLeft, top}, {kRight, low}));
+    for (std::size_t k = 0; k < shown_; ++k) {
+      std::vector<Vec2> line;
+      for (const LoadPlace& p : plot_.passes[k].along)
+        line.push_back({x_of(p.s), low - kPanel * (p.*q.value) / most});
+      if (line.size() == 1)
+        canvas_.circle(line.front(), 2.5, {kStyles[k].color, "", 1, false}, no_stroke());
+      else
+        canvas_.polyline(line, {kStyles[k].color, 2, kStyles[k].dash, 1});
+    }
+    canvas_.end();
+    canvas_.rectangle({{kLeft, top}, {kRight, low}}, no_fill(), {kMuted, 1, "", 1});
+  }
+
+  void way() {
+    const double low = kTop + 3 * (kPanel + kGap) - kGap;
+    const Ticks mm = ticks(length_, 8), inch = ticks(length_ / kInch, 8);
+    for (std::size_t i = 0; i < mm.at.size(); ++i) {
+      canvas_.line({x_of(mm.at[i]), low}, {x_of(mm.at[i]), low + 5}, {kInk, 1, "", 1});
+      canvas_.text({x_of(mm.at[i]), low + 18}, mm.label[i], {12, Anchor::middle});
+    }
+    canvas_.line({kLeft, low + 30}, {kRight, low + 30}, {kMuted, 1, "", 1});
+    for (std::size_t i = 0; i < inch.at.size(); ++i) {
+      const double x = x_of(inch.at[i] * kInch);
+      canvas_.line({x, low + 30}, {x, low + 35}, {kMuted, 1, "", 1});
+      canvas_.text({x, low + 48}, inch.label[i], {12, Anchor::middle, false, kMuted});
+    }
+    canvas_.text({kRight + 30, low + 18}, "mm of the pass's way", {12});
+    canvas_.text({kRight + 30, low + 48}, "inch of the pass's way", {12, Anchor::start, false, kMuted});
+  }
+
+  /// Each pass with its line and its largest values.
+  void key() {
+    const double x = kRight + 96, room = kWidth - kMargin - x;
+    double y = kTop + 8;
+    for (std::size_t k = 0; k < shown_; ++k) {
+      const PassLoad& p = plot_.passes[k];
+      canvas_.line({x, y - 5}, {x + 34, y - 5}, {kStyles[k].color, 2, kStyles[k].dash, 1});
+      std::string name = fmt::format("pass {}", p.pass + 1);
+      if (k < plot_.depths.size()) name += fmt::format(", {} deep", length_text(plot_.depths[k]));
+      canvas_.text({x + 42, y}, fitted(name, room - 42, 13, true), {13, Anchor::start, true});
+      const std::array<std::string, 2> more{
+          fmt::format("most {:.2f} mm\u00b2, {:.0f} W, index {:.1f}", p.section.max, p.power.value,
+                      p.index.value),
+          fmt::format("{:.3f} mm a tooth, {:.0f} mm\u00b3 in all", p.chip_load, p.volume)};
+      for (std::size_t i = 0; i < more.size(); ++i)
+        canvas_.text({x + 42, y + 17 * static_cast<double>(i + 1)}, fitted(more[i], room - 42, 12.5),
+                     {12.5, Anchor::start, false, kMuted});
+      y += 62;
+    }
+    if (shown_ < plot_.passes.size())
+      canvas_.text({x, y}, fmt::format("and {} more: see loads.csv", plot_.passes.size() - shown_),
+                   {13, Anchor::start, false, kMuted});
+  }
+
+  const LoadsPlot& plot_;
+  Canvas canvas_;
+  double length_ = 1e-3;
+  std::size_t shown_ = 0;
+};
+
+}  // namespace
+
+std::string draw_loads(const LoadsPlot& plot) { return Sheet(plot).draw(); }
+
+}  // namespace ovolo::render
