@@ -11,7 +11,7 @@
 namespace ovolo::render {
 namespace {
 
-constexpr double kWidth = 1200, kLeft = 96, kRight = 800, kTop = 112, kPanel = 128, kGap = 46, kMargin = 32;
+constexpr double kWidth = 1200, kLeft = 96, kRight = 770, kTop = 112, kPanel = 128, kGap = 46, kMargin = 32;
 constexpr double kInch = 25.4;
 constexpr std::size_t kMostPasses = 8;
 
@@ -125,13 +125,13 @@ class Sheet {
 
   /// Each pass with its line and its largest values.
   void key() {
-    const double x = kRight + 96, room = kWidth - kMargin - x;
+    const double x = kRight + 92, room = kWidth - kMargin - x;
     double y = kTop + 8;
     for (std::size_t k = 0; k < shown_; ++k) {
       const PassLoad& p = plot_.passes[k];
       canvas_.line({x, y - 5}, {x + 34, y - 5}, {kStyles[k].color, 2, kStyles[k].dash, 1});
       std::string name = fmt::format("pass {}", p.pass + 1);
-      if (k < plot_.depths.size()) name += fmt::format(", {} deep", length_text(plot_.depths[k]));
+      if (k < plot_.depths.size()) name += fmt::format(": {}", length_text(plot_.depths[k]));
       canvas_.text({x + 42, y}, fitted(name, room - 42, 13, true), {13, Anchor::start, true});
       const std::array<std::string, 2> more{
           fmt::format("most {:.2f} mm\u00b2, {:.0f} W, index {:.1f}", p.section.max, p.power.value,
@@ -140,7 +140,7 @@ class Sheet {
       for (std::size_t i = 0; i < more.size(); ++i)
         canvas_.text({x + 42, y + 17 * static_cast<double>(i + 1)}, fitted(more[i], room - 42, 12.5),
                      {12.5, Anchor::start, false, kMuted});
-      y += 62;
+      y += 56;
     }
     if (shown_ < plot_.passes.size())
       canvas_.text({x, y}, fmt::format("and {} more: see loads.csv", plot_.passes.size() - shown_),

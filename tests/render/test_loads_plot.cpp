@@ -39,7 +39,7 @@ LoadsPlot plot_of(std::size_t passes, std::size_t places) {
 TEST_CASE("the plot of loads names every pass and quantity with its unit", "[render][shop]") {
   const auto texts = drawing_check::texts(draw_loads(plot_of(2, 20)));
   for (const char* part :
-       {"round the rim: loads along each pass", "pass 1, 2.400 mm (0.0945 in) deep", "pass 2",
+       {"round the rim: loads along each pass", "pass 1: 2.400 mm (0.0945 in)", "pass 2",
         "section removed", "mm²", "in²", "cutting power", "tip load index",
         "most 10.90 mm², 21 W, index 18.3", "0.071 mm a tooth, 9302 mm³", "inch of the pass"}) {
     INFO(part);
