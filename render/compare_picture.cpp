@@ -30,9 +30,10 @@ std::optional<Ranged> sharp(double v) { return Ranged{v, v, v}; }
 
 std::vector<Metric> metrics_of(const ComparePicture& p) {
   const std::string money = p.currency.empty() ? "" : " " + p.currency;
-  const auto fixed = [](const char* format) {
-    return [format](const StrategyFigures&, const Ranged& r) {
-      return fmt::format(fmt::runtime(format), r.value);
+  // A format with one field takes the value alone, one with two also the value times `other`.
+  const auto fixed = [](const char* format, double other = 1) {
+    return [format, other](const StrategyFigures&, const Ranged& r) {
+      return fmt::format(fmt::runtime(format), r.value, other * r.value);
     };
   };
   const auto part = [](auto of) {
@@ -41,13 +42,13 @@ std::vector<Metric> metrics_of(const ComparePicture& p) {
   };
   const StrategyComparison& c = p.comparison;
   return {
-      {"advance per tooth", [](const StrategyFigures& f) { return sharp(f.chip_load); }, fixed("{:.3f} mm"),
-       nullptr},
-      {"taken in one pass", [](const StrategyFigures& f) { return sharp(f.section); }, fixed("{:.1f} mm²"),
-       nullptr},
+      {"advance per tooth", [](const StrategyFigures& f) { return sharp(f.chip_load); },
+       fixed("{:.3f} mm ({:.4f} in)", 1 / 25.4), nullptr},
+      {"taken in one pass", [](const StrategyFigures& f) { return sharp(f.section); },
+       fixed("{:.1f} mm² ({:.4f} in²)", 1 / (25.4 * 25.4)), nullptr},
       {"tallest feed mark",
        [](const StrategyFigures& f) { return f.tallest_mark ? sharp(1000 * *f.tallest_mark) : std::nullopt; },
-       fixed("{:.1f} µm"), &c.finish},
+       fixed("{:.1f} µm ({:.2f} thou)", 1 / 25.4), &c.finish},
       {"tip load index", [](const StrategyFigures& f) { return f.tip_index; }, fixed("{:.0f}"), &c.tip},
       {"machine, per part", part([](const CostShare& s) { return *sharp(s.machine_minutes); }),
        fixed("{:.1f} min"), nullptr},

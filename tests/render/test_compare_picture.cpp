@@ -75,7 +75,7 @@ TEST_CASE("strategies side by side: names, figures and reasons, none over anothe
     const CompareDrawing drawing = lay_out_compare(sample.picture());
     const auto texts = drawing_check::texts(drawing.svg);
     for (const char* part :
-         {"One pass or two", "two passes at 50", "tallest feed mark", "µm, best", "equally good",
+         {"One pass or two", "two passes at 50", "tallest feed mark", "thou), best", "equally good",
           "3.00 EUR, best", "batch of 50", "Finish:", "Cost:", "a guess"}) {
       INFO(part);
       CHECK(drawing_check::contains(texts, part));
