@@ -105,7 +105,7 @@ class Studio {
   explicit Studio(const CloseUp& picture)
       : picture_(picture),
         view_(picture.view),
-        frame_{view_.point, view_.inward},
+        frame_{view_.point, view_.inward, view_.turned},
         camera_(close_up_camera(view_)),
         block_(block_of(picture, frame_)),
         solid_(*block_) {
@@ -360,7 +360,7 @@ Box2 frame_window(const CloseUpView& view, const Stock& stock) {
 }
 
 Box2 close_up_window(const CloseUpView& view, const Stock& stock) {
-  const EdgeFrame frame{view.point, view.inward};
+  const EdgeFrame frame{view.point, view.inward, view.turned};
   const Box2 window = frame_window(view, stock);
   Box2 box;
   for (const Vec2 p :

@@ -21,6 +21,7 @@ struct CloseUpView {
   double sun_azimuth = 1.3;     ///< as the camera's: pi / 2 shines straight at the wall
   double sun_elevation = 0.36;  ///< low: raking light
   int width = 1600, height = 1000;
+  bool turned = false;  ///< the sheet lies with its lower face up (a FinishedSheet alone can be shown so)
 };
 
 /// A view of the moulded edge at a station that shows all of it with some face and wall around.
@@ -29,8 +30,8 @@ CloseUpView close_up_view(const Station& station, const WantedForm& wanted, cons
 /// What a close-up shows. The references must outlive the call only.
 struct CloseUp {
   const Heightfield&
-      field;  ///< of the finished sheet, carved over `close_up_window` with about `close_up_cell`
-  const Stock& stock;
+      field;           ///< of the finished sheet, carved over `close_up_window` with about `close_up_cell`
+  const Stock& stock;  ///< as it lies
   const Contour& contour;  ///< where it stands on the sheet (shifted to the copy)
   Keep keep = Keep::inside;
   CloseUpView view;

@@ -75,7 +75,9 @@ class LabelSheet {
       y = box.hi.y + 6 * size_;
     };
     if (!picture_.title.empty()) line(picture_.title, 26 * size_, true);
-    line(fmt::format("cut across at x {:.1f}, y {:.1f} mm", view_.point.x, view_.point.y), 18 * size_, false);
+    line(fmt::format("cut across at x {:.1f}, y {:.1f} mm{}", view_.point.x, view_.point.y,
+                     view_.turned ? "; lower face up" : ""),
+         18 * size_, false);
   }
 
   /// A scale bar that lies in the cut face, low on it.

@@ -30,11 +30,12 @@ SheetBlock::SheetBlock(const FinishedSheet& sheet, const EdgeFrame& frame, const
 
 Point3 SheetBlock::to_sheet(Vec3 p) const {
   const Vec2 q = frame_.to_sheet({p.x, p.y});
-  return {q.x, q.y, p.z};
+  return {q.x, q.y, frame_.turned ? sheet_.bottom() - p.z : p.z};
 }
 
 Vec3 SheetBlock::to_frame(Point3 n) const {
-  return {dot(Vec2{n.x, n.y}, frame_.inward), dot(Vec2{n.x, n.y}, frame_.away()), n.z};
+  return {dot(Vec2{n.x, n.y}, frame_.inward), dot(Vec2{n.x, n.y}, frame_.away()),
+          frame_.turned ? -n.z : n.z};
 }
 
 void SheetBlock::build() {

@@ -12,9 +12,10 @@ namespace ovolo::render {
 /// The frame of a close-up: origin on the contour (z the sheet's), x into the part, y along the edge away
 /// from the viewer, z up; mm.
 struct EdgeFrame {
-  Vec2 origin;  ///< on the sheet
-  Vec2 inward;  ///< unit, on the sheet
-  Vec2 away() const { return perp(inward); }
+  Vec2 origin;          ///< on the sheet
+  Vec2 inward;          ///< unit, on the sheet
+  bool turned = false;  ///< the sheet's lower face is up
+  Vec2 away() const { return turned ? -perp(inward) : perp(inward); }
   Vec2 to_sheet(Vec2 p) const { return origin + p.x * inward + p.y * away(); }
   Vec2 to_frame(Vec2 p) const { return {dot(p - origin, inward), dot(p - origin, away())}; }
 };

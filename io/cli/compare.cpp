@@ -15,7 +15,6 @@
 #include "io/report/compare.hpp"
 #include "io/scene/strategies.hpp"
 #include "sim/parallel.hpp"
-#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::cli {
 namespace {
@@ -71,7 +70,7 @@ void run_compare(const CompareOptions& options) {
   folder.write("compare.txt", text);
   folder.write("compare.json", io::compare_json(candidates, comparison));
   const bool draw = !options.no_pictures && std::all_of(worked.begin(), worked.end(), [](const Worked& w) {
-    return !w.measures.edges.empty() && !needs_voxels(w.scene.job);  // its close-ups are of a heightfield
+    return !w.measures.edges.empty();
   });
   if (draw) {
     std::vector<const Worked*> all;

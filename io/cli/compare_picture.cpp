@@ -5,10 +5,11 @@
 #include <algorithm>
 #include <deque>
 
-#include "render/close_up.hpp"
+#include "io/cli/edge_close_up.hpp"
 #include "render/compare_picture.hpp"
 #include "render/png.hpp"
-#include "sim/carve/carve.hpp"
+#include "sim/measure/folded_measures.hpp"
+#include "sim/measure/section.hpp"
 
 namespace ovolo::cli {
 namespace {
@@ -29,27 +30,12 @@ const Station& shown_station(const EdgeMeasures& edge, Vec2 at) {
       [&](const Station& a, const Station& b) { return distance(a.point, at) < distance(b.point, at); });
 }
 
-render::Image close_up(const Prepared& scene, const EdgeMeasures& edge, const Station& station,
-                       const WantedForm& wanted) {
-  constexpr int kWidth = 900;
-  const Operation& op = scene.job.operations[edge.operation];
-  const Contour contour =
-      scene.job.contours[static_cast<std::size_t>(op.contour)].contour.translated(edge.copies.front());
-  render::CloseUpView view = render::close_up_view(station, wanted, scene.job.stock);
-  view.width = kWidth;
-  view.height = static_cast<int>(kWidth / render::kCloseUpAspect);
-  CarveOptions options;
-  options.cell = render::close_up_cell(view);
-  options.window = render::close_up_window(view, scene.job.stock);
-  const Heightfield field = carve(scene.job, scene.plan, scene.index, options);
-  return render::draw_close_up({field, scene.job.stock, contour, op.keep, view, "", nullptr, false});
-}
-
 }  // namespace
 
 std::string draw_comparison(const std::vector<const Worked*>& worked, const StrategyComparison& comparison) {
   std::deque<Section> sections;
   std::deque<WantedForm> wanted;
+  std::deque<Stock> stocks;  // as they lie in the drawings
   std::vector<render::ComparePanel> panels;
   for (const Worked* w : worked) {
     const Job& job = w->scene.job;
@@ -60,8 +46,16 @@ std::string draw_comparison(const std::vector<const Worked*>& worked, const Stra
     wanted.push_back(wanted_form(op, job.bits[op.bit]));
     sections.push_back(SectionMaker(job, w->scene.plan, w->scene.index)
                            .make({station.point, station.normal, station.reach}));
-    panels.push_back({sections.back(), job.stock, wanted.back(), w->shop.edges[k].marks,
-                      w->measures.verdict.text, close_up(w->scene, edge, station, wanted.back())});
+    stocks.push_back(job.stock);
+    if (from_below(edge)) {
+      sections.back() = turned_section(sections.back());
+      stocks.back() = turned_stock(job.stock);
+    }
+    constexpr int kWidth = 900;
+    const CloseUpLook look{kWidth, static_cast<int>(kWidth / render::kCloseUpAspect), "", false};
+    panels.push_back({sections.back(), stocks.back(), wanted.back(), w->shop.edges[k].marks,
+                      w->measures.verdict.text,
+                      edge_close_up(job, w->scene.plan, w->scene.index, edge, station, look)});
   }
   const Job& first = worked.front()->scene.job;
   const std::string note = fmt::format(

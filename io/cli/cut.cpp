@@ -20,6 +20,7 @@
 #include "sim/parallel.hpp"
 #include "sim/path/program_checks.hpp"
 #include "sim/shop/estimate.hpp"
+#include "sim/solid/field_part.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::cli {
@@ -61,6 +62,7 @@ void run_cut(const CutOptions& options) {
     field =
         with_places(scene.job, [&] { return carve(scene.job, scene.plan, scene.index, carving, &stats); });
     removed = removed_volume(*field, scene.job.stock);
+    part_volume = ovolo::part_volume(*field, scene.job.stock, PartWall(scene.job));
     report.timing.cells = stats.cells;
   } else {
     VoxelCarve voxels = carve_voxels(scene, options.cell_told ? cell : kVoxel, &progress);

@@ -9,11 +9,11 @@
 #include <optional>
 #include <thread>
 
+#include "io/cli/edge_close_up.hpp"
 #include "io/cli/picture_files.hpp"
 #include "io/report/window.hpp"
 #include "render/pictures.hpp"
 #include "sim/advise/dial.hpp"
-#include "sim/carve/carve.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
@@ -80,28 +80,8 @@ class EdgePictures {
   }
 
   PictureFiles close_up(const Station& station) const {
-    const Contour contour =
-        scene_.job.contours[static_cast<std::size_t>(op_.contour)].contour.translated(edge_.copies.front());
-    render::CloseUpView view = render::close_up_view(station, wanted_, scene_.job.stock);
-    if (edge_.other) {  // both faces are moulded: all of the edge is shown
-      const double thickness = scene_.job.stock.thickness();
-      view.field_width = std::max(view.field_width, 2.4 * thickness);
-      view.target.y = -thickness / 2;
-    }
-    const bool folded = needs_voxels(scene_.job);
-    Heightfield field;
-    std::optional<FinishedSheet> sheet;
-    if (folded) {
-      sheet.emplace(scene_.job, scene_.plan, scene_.index, SolidOf::part);
-    } else {
-      CarveOptions options;
-      options.cell = render::close_up_cell(view);
-      options.window = render::close_up_window(view, scene_.job.stock);
-      field = carve(scene_.job, scene_.plan, scene_.index, options);
-    }
     const render::Image image =
-        render::draw_close_up({field, scene_.job.stock, contour, op_.keep, view, op_.name,
-                               folded ? nullptr : &station.measures, true, sheet ? &*sheet : nullptr});
+        edge_close_up(scene_.job, scene_.plan, scene_.index, edge_, station, {1600, 1000, op_.name, true});
     return {{stem_ + "-close-up.png", render::encode_png(image)}};
   }
 
@@ -117,7 +97,7 @@ class EdgePictures {
 
  private:
   // What is moulded on the lower face alone is drawn with that face up.
-  bool from_below() const { return edge_.face == Face::bottom && !edge_.other; }
+  bool from_below() const { return cli::from_below(edge_); }
   const char* lying() const { return from_below() ? "; lower face up" : ""; }
   Section seen(const Station& station) const {
     SectionMaker maker(scene_.job, scene_.plan, scene_.index);

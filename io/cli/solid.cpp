@@ -8,11 +8,25 @@
 #include "io/solid/files.hpp"
 #include "sim/solid/mesher.hpp"
 #include "sim/stock/voxel_stock.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo::cli {
 namespace {
 
 bool is_vdb(const std::string& name) { return io::solid_format(name) == io::SolidFormat::vdb; }
+
+Warning lost_detail(const MeshMiss& miss, double tolerance) {
+  return {"solid-detail",
+          fmt::format(
+              "the solid lies up to {} from what is cut (worst at x {:.1f}, y {:.1f}, {:.2f} mm below the "
+              "top face): something there is narrower than {}, which a --solid-tolerance of {:.4g} mm can "
+              "lose; set it to {:.2g} mm or less to keep it",
+              both_units(miss.distance), miss.at.x, miss.at.y, std::max(0.0, -miss.at.z),
+              both_units(mesh_cell(tolerance)), tolerance,
+              std::min(tolerance / 2, miss.distance * tolerance / mesh_cell(tolerance))),
+          -1,
+          {}};
+}
 
 }  // namespace
 
@@ -39,23 +53,19 @@ VoxelCarve carve_voxels(const Prepared& scene, double voxel, Progress* progress)
   const Stock& stock = scene.job.stock;
   VoxelOptions options;
   options.voxel = voxel;
+  options.volumes_alone = true;
   options.progress = progress;
-  const auto carved = [&](SolidOf what) {
-    return with_places(scene.job, [&] {
-      return VoxelStock(FinishedSheet(scene.job, scene.plan, scene.index, what), stock, options);
-    });
-  };
+  const VoxelStock sheet = with_places(scene.job, [&] {
+    return VoxelStock(FinishedSheet(scene.job, scene.plan, scene.index, SolidOf::sheet), stock, options);
+  });
   VoxelCarve out;
-  {
-    const VoxelStock sheet = carved(SolidOf::sheet);
-    for (std::size_t i = 0; i < stock.layers.size(); ++i) {
-      const double whole = stock.width * stock.height * stock.layers[i].thickness;
-      out.removed.by_layer.push_back(std::max(0.0, whole - sheet.volume_by_layer()[i]));
-      out.removed.total += out.removed.by_layer.back();
-    }
-    out.voxels = static_cast<std::int64_t>(sheet.active_voxels());
+  for (std::size_t i = 0; i < stock.layers.size(); ++i) {
+    const double whole = stock.width * stock.height * stock.layers[i].thickness;
+    out.removed.by_layer.push_back(std::max(0.0, whole - sheet.volume_by_layer()[i]));
+    out.removed.total += out.removed.by_layer.back();
   }
-  out.part_volume = carved(SolidOf::part).volume();
+  out.voxels = static_cast<std::int64_t>(sheet.active_voxels());
+  out.part_volume = sheet.part_volume();
   return out;
 }
 
@@ -104,7 +114,9 @@ io::SolidReport write_solids(const Prepared& scene, const SolidOptions& options,
         if (is_vdb(name)) out.write(name, text);
     }
     if (!all_vdb) {
-      SolidMesh mesh = make_mesh(sheet, meshing);
+      MeshMiss miss;
+      SolidMesh mesh = make_mesh(sheet, meshing, &miss);
+      if (miss.distance > meshing.tolerance) report.warnings.push_back(lost_detail(miss, meshing.tolerance));
       report.volume = mesh.volume();
       split_at_heights(mesh, io::layer_bounds(scene.job.stock));
       report.triangles = mesh.triangles.size();

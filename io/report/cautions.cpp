@@ -38,6 +38,7 @@ std::vector<Warning> warnings_of(const ReportInput& in) {
           {"bit-readings", fmt::format("bit '{}': {}", bit.id, bit.roundover->disagreement), -1, bit.source});
   all.insert(all.end(), in.measures->warnings.begin(), in.measures->warnings.end());
   if (in.shop) all.insert(all.end(), in.shop->warnings.begin(), in.shop->warnings.end());
+  if (in.solid) all.insert(all.end(), in.solid->warnings.begin(), in.solid->warnings.end());
   return all;
 }
 

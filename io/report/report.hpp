@@ -26,6 +26,7 @@ struct SolidReport {
   double tolerance = 0;      ///< mm
   std::size_t triangles = 0;
   double volume = 0;  ///< mm^3, of what the files hold
+  std::vector<Warning> warnings;
 };
 
 /// All that a report is written from; nothing is owned.

@@ -41,10 +41,13 @@ class Package {
   ~Package() {
     if (zip_) zipClose(zip_, nullptr);
   }
-  void begin(const char* name) {
-    const zip_fileinfo plain{};  // no date: equal jobs make equal files
-    check(zipOpenNewFileInZip64(zip_, name, &plain, nullptr, 0, nullptr, 0, nullptr, Z_DEFLATED, 4, 1) ==
-          ZIP_OK);
+  // `large`: of 4 GiB or more. Readers find the fields for that inconsistent where they are not needed.
+  void begin(const char* name, bool large = false) {
+    zip_fileinfo day{};  // always the first that a zip can tell: equal jobs make equal files
+    day.tmz_date.tm_year = 1980;
+    day.tmz_date.tm_mday = 1;
+    check(zipOpenNewFileInZip64(zip_, name, &day, nullptr, 0, nullptr, 0, nullptr, Z_DEFLATED, 4,
+                                large ? 1 : 0) == ZIP_OK);
   }
   void write(std::string& text) {
     check(zipWriteInFileInZip(zip_, text.data(), static_cast<unsigned>(text.size())) == ZIP_OK);
@@ -81,7 +84,9 @@ void write_three_mf(const std::filesystem::path& path, const LayeredSolid& solid
   package.begin("_rels/.rels");
   package.write(text);
   package.end();
-  package.begin("3D/3dmodel.model");
+  constexpr std::size_t kVertex = 100, kTriangle = 80;  // bytes of text at most
+  package.begin("3D/3dmodel.model",
+                kVertex * mesh.vertices.size() + kTriangle * mesh.triangles.size() > 4'000'000'000U);
   text =
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<model unit=\"millimeter\" xml:lang=\"en-US\" "
       "xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\">\n";

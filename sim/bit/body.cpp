@@ -45,6 +45,7 @@ BitBody::BitBody(const Bit& bit) {
     if (end != shank) outline_.push_back(Segment::line(end, shank));
   }
   reach_ = widest(outline_);
+  widens_ = std::all_of(outline_.begin(), outline_.end(), [](const Segment& s) { return s.b.x >= s.a.x; });
   cutting_height_ = std::numeric_limits<double>::infinity();
   if (bit.neck_from) cutting_height_ = *bit.neck_from;
   if (bit.cutting_length) cutting_height_ = std::min(cutting_height_, *bit.cutting_length);

@@ -27,6 +27,8 @@ class BitBody {
   double top_radius() const { return outline_.back().b.x; }
   /// Radius of the widest place.
   double reach() const { return reach_; }
+  /// Does it nowhere become narrower on the way up?
+  bool widens() const { return widens_; }
 
   /// The radius at height h, the largest where the outline is level there; 0 below the tip.
   double width(double h) const;
@@ -38,6 +40,7 @@ class BitBody {
   std::vector<Segment> outline_;
   double cutting_height_ = 0;
   double reach_ = 0;
+  bool widens_ = false;
 };
 
 }  // namespace ovolo

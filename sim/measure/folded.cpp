@@ -112,7 +112,7 @@ class Folding {
     const double at = std::clamp(u, c.u0, c.u1);
     double up;
     if (c.side < 0) {
-      heights_.sloped(sweep.feature.move, at, ranges_);
+      heights_.sloped(sweep, at, ranges_);
       if (ranges_.empty()) return sweep.turned ? bottom_ : 0;
       const auto& r = ranges_[std::min(static_cast<std::size_t>(c.range), ranges_.size() - 1)];
       up = c.upper ? r.hi : r.lo;
@@ -197,7 +197,7 @@ class Folding {
   }
 
   std::pair<std::size_t, bool> kind_at(std::uint32_t i, double u) const {
-    heights_.sloped(sweeps_[i].feature.move, u, ranges_);
+    heights_.sloped(sweeps_[i], u, ranges_);
     return {ranges_.size(), !ranges_.empty() && ranges_.back().hi == kInf};
   }
 

@@ -22,8 +22,8 @@ struct Sweep {
 class SweepHeights {
  public:
   virtual ~SweepHeights() = default;
-  /// What a sloped move takes out at u, in the heights of its set-up: disjoint, rising.
-  virtual void sloped(std::uint32_t move, double u, std::vector<HeightRange>& out) const = 0;
+  /// What a sweep along a sloped move takes out at u, in the heights of its set-up: disjoint, rising.
+  virtual void sloped(const Sweep& sweep, double u, std::vector<HeightRange>& out) const = 0;
   /// What the sheet's own shape adds to a move's height at u.
   virtual double shift(std::uint32_t move, double u) const = 0;
   /// False when `shift` is 0 everywhere for this move.

@@ -18,34 +18,29 @@ namespace {
 constexpr std::size_t kMostPlaces = 64;
 constexpr double kContact = 2e-3;  // mm: less is touching
 
-// A bit's body whole, and in the two parts.
+// A bit's body in its two parts.
 struct Parts {
-  BitBody whole, cutting, idle;
+  BitBody cutting, idle;
   bool parted;
 };
 
 Parts parts_of(const Bit& bit) {
   const BitBody whole(bit);
   const bool parted = std::isfinite(whole.cutting_height());
-  return {whole, parted ? whole.cutting_part() : whole, parted ? whole.idle_part() : whole, parted};
+  return {parted ? whole.cutting_part() : whole, parted ? whole.idle_part() : whole, parted};
 }
 
-// Sloped moves of bits that only widen upwards; others stand on ramps in programs alone and are left out.
+// What ramps take out: whole bits, and their cutting or their idle part alone.
 class Sloped : public SweepHeights {
  public:
-  Sloped(const Job& job, const Plan& plan, const SectionLine& line) : job_(job), plan_(plan), line_(line) {}
-  void sloped(std::uint32_t move, double u, std::vector<HeightRange>& out) const override {
-    out.clear();
-    const Move& m = plan_.moves[move];
-    const double z =
-        swept_height(m, job_.bits[m.bit].profile, plan_.regions, line_.origin + u * line_.normal);
-    if (std::isfinite(z)) out.push_back({z, std::numeric_limits<double>::infinity()});
+  Sloped(const Plan& plan, const SectionLine& line) : plan_(plan), line_(line) {}
+  void sloped(const Sweep& sweep, double u, std::vector<HeightRange>& out) const override {
+    swept_ranges(plan_.moves[sweep.feature.move], *sweep.body, line_.origin + u * line_.normal, out);
   }
   double shift(std::uint32_t, double) const override { return 0; }
   bool shifted(std::uint32_t) const override { return false; }
 
  private:
-  const Job& job_;
   const Plan& plan_;
   const SectionLine& line_;
 };
@@ -77,17 +72,15 @@ class Contacts {
       add_features(m, i, job_.bits[m.bit].profile, plan_.regions, line.origin, line.normal, line.u_max,
                    features);
       for (const Feature& f : features) {
-        const bool sloped = f.kind == Feature::Kind::sloped;
-        if (sloped && job_.bits[m.bit].profile.undercut()) continue;
-        const double rise = sloped ? 0 : std::abs(m.z1 - m.z0);
+        const double rise = f.kind == Feature::Kind::sloped ? 0 : std::abs(m.z1 - m.z0);
         const bool turned = turned_over(m.set_up);
-        before.push_back({f, sloped ? &parts_[m.bit].whole : &parts_[m.bit].cutting, rise, turned});
-        if (m.operation == operation && !sloped && parts_[m.bit].parted)
+        before.push_back({f, &parts_[m.bit].cutting, rise, turned});
+        if (m.operation == operation && parts_[m.bit].parted)
           idle.push_back({f, &parts_[m.bit].idle, rise, turned});
       }
     }
     if (idle.empty()) return {};
-    return overlap_with_material(std::move(before), idle, Sloped(job_, plan_, line), line.u_max,
+    return overlap_with_material(std::move(before), idle, Sloped(plan_, line), line.u_max,
                                  job_.stock.thickness());
   }
 

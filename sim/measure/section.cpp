@@ -53,7 +53,8 @@ class PlanSweeps : public SweepHeights {
  public:
   PlanSweeps(const Job& job, const Plan& plan, const std::vector<BitBody>& bodies, const SectionLine& line)
       : job_(job), plan_(plan), bodies_(bodies), line_(line) {}
-  void sloped(std::uint32_t move, double u, std::vector<HeightRange>& out) const override {
+  void sloped(const Sweep& sweep, double u, std::vector<HeightRange>& out) const override {
+    const std::uint32_t move = sweep.feature.move;
     const Move& m = plan_.moves[move];
     const Vec2 p = line_.origin + u * line_.normal;
     const Profile& profile = job_.bits[m.bit].profile;

@@ -3,10 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <set>
-#include <utility>
 
-#include "sim/solid/part_distance.hpp"
+#include "sim/parallel.hpp"
+#include "sim/solid/least_along.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
@@ -14,46 +13,17 @@ namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
-// The least over t in [0, 1] of f, which changes by at most `rate` over the whole of it. Where f stays above
-// `enough` a lower bound will do.
-template <class F>
-double least_along(F f, double rate, double enough) {
-  constexpr int kPieces = 24;
-  double v[kPieces + 1];
-  double best = kInfinity;
-  for (int i = 0; i <= kPieces; ++i) best = std::min(best, v[i] = f(static_cast<double>(i) / kPieces));
-  const double half = rate / (2 * kPieces);
-  if (best - half > enough) return best - half;
-  for (int i = 0; i <= kPieces; ++i) {
-    if ((i > 0 && v[i] > v[i - 1]) || (i < kPieces && v[i] > v[i + 1]) || v[i] - half > best) continue;
-    constexpr double kGolden = 0.6180339887498949;
-    double lo = std::max(0.0, (i - 1.0) / kPieces), hi = std::min(1.0, (i + 1.0) / kPieces);
-    double a = hi - kGolden * (hi - lo), b = lo + kGolden * (hi - lo), fa = f(a), fb = f(b);
-    for (int k = 0; k < 34; ++k) {
-      if (fa < fb) {
-        hi = b;
-        b = a;
-        fb = fa;
-        a = hi - kGolden * (hi - lo);
-        fa = f(a);
-      } else {
-        lo = a;
-        a = b;
-        fa = fb;
-        b = lo + kGolden * (hi - lo);
-        fb = f(b);
-      }
-    }
-    best = std::min({best, fa, fb});
-  }
-  return best;
-}
-
 }  // namespace
 
 FinishedSheet::FinishedSheet(const Job& job, const Plan& plan, const MoveIndex& index, SolidOf what,
                              const std::optional<Box2>& window)
-    : job_(job), plan_(plan), index_(index), thickness_(job.stock.thickness()) {
+    : job_(job),
+      plan_(plan),
+      index_(index),
+      thickness_(job.stock.thickness()),
+      wall_(job),
+      walled_(what == SolidOf::part && wall_.bounds()),
+      windowed_(window.has_value()) {
   plan_box_ = {{0, 0}, {job.stock.width, job.stock.height}};
   if (window)
     plan_box_ = {{std::max(0.0, window->lo.x), std::max(0.0, window->lo.y)},
@@ -67,68 +37,34 @@ FinishedSheet::FinishedSheet(const Job& job, const Plan& plan, const MoveIndex& 
   }
   for (const Surface& s : plan.surfaces)
     if (!s.flat()) slack_ = 1.05;
-  if (what == SolidOf::sheet) return;
-
-  std::set<std::pair<std::int32_t, Keep>> seen;
-  for (const Operation& op : job.operations) {
-    if (op.contour < 0 || (op.kind != OperationKind::edge && op.kind != OperationKind::cut_out)) continue;
-    const NamedContour& named = job.contours[static_cast<std::size_t>(op.contour)];
-    const bool open = !named.contour.closed();
-    if (open && (named.at.size() != 1 || op.kind != OperationKind::cut_out || op.depth < thickness_))
-      continue;
-    if (!seen.insert({op.contour, op.keep}).second) continue;
-    auto& borders = open ? open_ : op.keep == Keep::inside ? inside_ : outside_;
-    for (const Vec2 at : named.at) borders.push_back({named.contour.translated(at), op.keep});
-  }
-  if (inside_.empty()) return;
-  std::vector<Box2> boxes;
-  Box2 all;
-  for (const Border& b : inside_) {
-    boxes.push_back(b.contour.box());
-    all.add(b.contour.box());
-  }
-  inside_tree_ = BoxTree(std::move(boxes));
+  if (!walled_ || wall_.box().empty()) return;
   // A hair wider, so that the wall and the border of the box are never one and the same.
-  all = all.grown(1e-3);
+  const Box2 all = wall_.box().grown(1e-3);
   plan_box_ = {{std::max(plan_box_.lo.x, all.lo.x), std::max(plan_box_.lo.y, all.lo.y)},
                {std::min(plan_box_.hi.x, all.hi.x), std::min(plan_box_.hi.y, all.hi.y)}};
 }
 
-double FinishedSheet::part(Vec2 p) const {  // positive in the part
-  double in = kInfinity;
-  if (!inside_.empty()) {
-    in = -kInfinity;
-    inside_tree_.search(
-        kInfinity, [&](const Box2& box) { return distance(box, p); },
-        [&](std::uint32_t k) {
-          in = std::max(in, part_distance(inside_[k].contour, Keep::inside, p));
-          return in >= 0 ? 0 : -in;
-        });
-  }
-  for (const Border& b : outside_) in = std::min(in, part_distance(b.contour, b.keep, p));
-  for (const Border& b : open_) in = std::min(in, part_distance(b.contour, b.keep, p));
-  return in;
-}
-
-double FinishedSheet::move(const Move& m, Point3 p) const {  // positive outside what the move takes
+double FinishedSheet::move(const Move& m, Point3 p, Wanted wanted) const {
   const Vec2 q{p.x, p.y};
   const BitBody& body = bodies_[m.bit];
   const double h = (turned_over(m.set_up) ? -thickness_ - p.z : p.z) - plan_.surfaces[m.surface].delta(q);
   if (m.region >= 0)
     return body.distance({plan_.regions[static_cast<std::size_t>(m.region)].distance(q), h - m.z0});
   if (m.level()) return body.distance({m.path.distance(q), h - m.z0});
+  const double far = std::max(m.path.distance(q) - body.reach(), std::min(m.z0, m.z1) - h);
+  if (far > 0 && far >= wanted.below) return far;
   const double run = m.path.length(), rise = m.z1 - m.z0;
-  const double far = m.path.distance(q) - body.reach();
-  if (far > 0 && far > 0.25 * body.reach()) return far;  // a lower bound will do
-  return least_along(
-      [&](double t) {
-        const Vec2 at = run > 0 ? m.path.point(t * run) : m.path.a;
-        return body.distance({distance(q, at), h - (m.z0 + t * rise)});
-      },
-      std::hypot(run, rise), 0.25 * body.reach());
+  if (run == 0 && body.widens()) return body.distance({distance(q, m.path.a), h - std::min(m.z0, m.z1)});
+  const auto at = [&](double t) {
+    const Vec2 axis = run > 0 ? m.path.point(t * run) : m.path.a;
+    return body.distance({distance(q, axis), h - (m.z0 + t * rise)});
+  };
+  return LeastAlong(at, std::hypot(run, rise), std::clamp(0.2 * body.reach(), 0.2, 1.0), wanted.below,
+                    wanted.plenty)
+      .find();
 }
 
-double FinishedSheet::surface(Owner owner, Point3 p) const {
+double FinishedSheet::surface(Owner owner, Point3 p, Wanted wanted) const {
   switch (owner) {
     case 0:
       return p.z;
@@ -143,20 +79,32 @@ double FinishedSheet::surface(Owner owner, Point3 p) const {
     case 5:
       return p.y - plan_box_.hi.y;
     case kPart:
-      return -part({p.x, p.y});
+      return -wall_.depth({p.x, p.y});
     default:
-      return -move(plan_.moves[owner - kMoves], p);
+      return -move(plan_.moves[owner - kMoves], p, wanted);
   }
+}
+
+std::vector<FinishedSheet::Owner> FinishedSheet::all_near(Point3 p, double radius) const {
+  std::vector<Owner> owners;
+  for (Owner o = 0; o < kPart; ++o) owners.push_back(o);
+  if (walled_) owners.push_back(kPart);
+  std::vector<std::uint32_t> moves;
+  index_.query(Box2{{p.x, p.y}, {p.x, p.y}}.grown(radius), moves);
+  for (const std::uint32_t m : moves) owners.push_back(m + kMoves);
+  return owners;
+}
+
+bool FinishedSheet::climbs(Owner owner) const {
+  if (owner < kMoves) return false;
+  const Move& m = plan_.moves[owner - kMoves];
+  return m.region < 0 && !m.level();
 }
 
 FinishedSheet::Near FinishedSheet::near(Point3 centre, double radius) const {
   Near all;
   all.state = Near::State::mixed;
-  for (Owner o = 0; o < kPart; ++o) all.owners.push_back(o);
-  if (!inside_.empty() || !outside_.empty() || !open_.empty()) all.owners.push_back(kPart);
-  std::vector<std::uint32_t> moves;
-  index_.query(Box2{{centre.x, centre.y}, {centre.x, centre.y}}.grown(radius * slack_), moves);
-  for (const std::uint32_t m : moves) all.owners.push_back(m + kMoves);
+  all.owners = all_near(centre, radius * slack_);
   Near out;
   near(all, centre, radius, out);
   return out;
@@ -167,40 +115,68 @@ void FinishedSheet::near(const Near& around, Point3 centre, double radius, Near&
   out.state = around.state;
   if (around.state != Near::State::mixed) return;
   out.state = Near::State::full;
+  const double reach = radius * slack_;
   for (const Owner o : around.owners) {
-    const double v = surface(o, centre);
-    if (v > radius * slack_) {
+    const double v = surface(o, centre, {reach * (1 + 1e-12), -reach});
+    if (v > reach) {
       out.state = Near::State::empty;
       out.owners.clear();
       return;
     }
-    if (v >= -radius * slack_) out.owners.push_back(o);
+    if (v >= -reach) out.owners.push_back(o);
   }
   if (!out.owners.empty()) out.state = Near::State::mixed;
 }
 
-double FinishedSheet::value(const Near& near, Point3 p, Owner* owner) const {
-  if (near.state != Near::State::mixed) return near.state == Near::State::full ? -kInfinity : kInfinity;
+double FinishedSheet::most_of(const std::vector<Owner>& owners, Point3 p, Owner* owner) const {
   double most = -kInfinity;
-  for (const Owner o : near.owners) {
-    const double v = surface(o, p);
-    if (v > most) {
-      most = v;
-      if (owner) *owner = o;
+  // What climbs takes longest, and need only be known as far as it can matter.
+  for (const bool climbing : {false, true})
+    for (const Owner o : owners) {
+      if (climbs(o) != climbing) continue;
+      const double v = surface(o, p, {-most, -kInfinity});
+      if (v > most) {
+        most = v;
+        if (owner) *owner = o;
+      }
     }
-  }
   return most;
 }
 
+double FinishedSheet::value(const Near& near, Point3 p, Owner* owner) const {
+  if (near.state != Near::State::mixed) return near.state == Near::State::full ? -kInfinity : kInfinity;
+  return most_of(near.owners, p, owner);
+}
+
+std::vector<Point3> FinishedSheet::kept_places() const {
+  if (windowed_) return {};
+  const std::vector<PartWall::Way> ways = wall_.ways();
+  std::vector<std::optional<Point3>> found(ways.size());
+  parallel_for(
+      ways.size(), [&](std::size_t i) { found[i] = first_material(ways[i]); }, 8);
+  std::vector<Point3> out;
+  for (const auto& p : found)
+    if (p) out.push_back(*p);
+  return out;
+}
+
+std::optional<Point3> FinishedSheet::first_material(const PartWall::Way& way) const {
+  constexpr double kFarthest = 60;
+  for (double u = 0.02; u < kFarthest; u *= 1.3) {
+    const Vec2 q = way.from + u * way.inward;
+    if (!plan_box_.contains(q) || wall_.depth(q) <= 0) return {};
+    for (double z = -0.001 * thickness_; z > -thickness_;) {
+      const double f = value(Point3{q.x, q.y, z});
+      if (f < 0) return Point3{q.x, q.y, z};
+      z -= std::max(f, 0.02);
+    }
+  }
+  return {};
+}
+
 double FinishedSheet::value(Point3 p) const {
-  double most = -kInfinity;
-  for (Owner o = 0; o < kPart; ++o) most = std::max(most, surface(o, p));
-  if (!inside_.empty() || !outside_.empty() || !open_.empty()) most = std::max(most, surface(kPart, p));
-  std::vector<std::uint32_t> moves;
-  index_.query(Box2{{p.x, p.y}, {p.x, p.y}}.grown(1), moves);
-  for (const std::uint32_t m : moves) most = std::max(most, surface(m + kMoves, p));
   // Moves farther away than the box asked for are at least that far.
-  return std::max(most, -1.0);
+  return std::max(most_of(all_near(p, 1), p, nullptr), -1.0);
 }
 
 Point3 FinishedSheet::normal(Owner owner, Point3 p) const {
@@ -221,9 +197,10 @@ Point3 FinishedSheet::normal(Owner owner, Point3 p) const {
       break;
   }
   constexpr double kStep = 1e-5;
-  Point3 g{surface(owner, {p.x + kStep, p.y, p.z}) - surface(owner, {p.x - kStep, p.y, p.z}),
-           surface(owner, {p.x, p.y + kStep, p.z}) - surface(owner, {p.x, p.y - kStep, p.z}),
-           surface(owner, {p.x, p.y, p.z + kStep}) - surface(owner, {p.x, p.y, p.z - kStep})};
+  const auto at = [&](Point3 q) { return surface(owner, q, {kInfinity, -kInfinity}); };
+  Point3 g{at({p.x + kStep, p.y, p.z}) - at({p.x - kStep, p.y, p.z}),
+           at({p.x, p.y + kStep, p.z}) - at({p.x, p.y - kStep, p.z}),
+           at({p.x, p.y, p.z + kStep}) - at({p.x, p.y, p.z - kStep})};
   const double n = length(g);
   return n > 0 ? (1 / n) * g : Point3{0, 0, 1};
 }

@@ -6,14 +6,12 @@
 #include "sim/bit/body.hpp"
 #include "sim/path/move_index.hpp"
 #include "sim/path/plan.hpp"
+#include "sim/solid/part_wall.hpp"
 #include "sim/solid/point3.hpp"
 
 namespace ovolo {
 
-/// Which material a solid holds. The whole sheet; or the part: what lies inside a closed contour that edges
-/// and cut-outs keep inside (any of them, at any of its places), outside of every one that they keep
-/// outside, and, of an open contour that stands at one place and is cut through the sheet, on the kept side.
-/// The wall of a contour bounds the part whether or not the scene also cuts it out.
+/// Which material a solid holds: the whole sheet, or the part alone (PartWall).
 enum class SolidOf : std::uint8_t { part, sheet };
 
 /// The finished sheet as a function of space, worked out from the moves: below 0 in the material, above 0
@@ -41,6 +39,13 @@ class FinishedSheet {
   /// The same for a ball within one that is known already.
   void near(const Near& around, Point3 centre, double radius, Near& out) const;
 
+  const PartWall& wall() const { return wall_; }
+  /// Is it the part alone, bounded by the wall?
+  bool walled() const { return walled_; }
+  /// Places in the material just within the part's wall: the pieces that hold one are the part. None where
+  /// nothing bounds the part, or a window takes it out of its whole.
+  std::vector<Point3> kept_places() const;
+
   /// The function within a ball; `owner` says whose surface is nearest.
   double value(const Near& near, Point3 p, Owner* owner = nullptr) const;
   double value(Point3 p) const;
@@ -51,22 +56,26 @@ class FinishedSheet {
 
  private:
   static constexpr Owner kPart = 6, kMoves = 7;
-  double surface(Owner owner, Point3 p) const;
-  double part(Vec2 p) const;
-  double move(const Move& move, Point3 p) const;
-
-  struct Border {
-    Contour contour;  // where it stands
-    Keep keep;
+  /// How closely a move's distance need be known: from `below` up, and under `plenty`, a value on the same
+  /// side of them will do.
+  struct Wanted {
+    double below, plenty;
   };
+  double surface(Owner owner, Point3 p, Wanted wanted) const;
+  double move(const Move& move, Point3 p, Wanted wanted) const;
+  double most_of(const std::vector<Owner>& owners, Point3 p, Owner* owner) const;
+  std::vector<Owner> all_near(Point3 p, double radius) const;
+  bool climbs(Owner owner) const;
+  std::optional<Point3> first_material(const PartWall::Way& way) const;
+
   const Job& job_;
   const Plan& plan_;
   const MoveIndex& index_;
   Box2 plan_box_;
   double thickness_ = 0, slack_ = 1;
   std::vector<BitBody> bodies_;
-  std::vector<Border> inside_, outside_, open_;
-  BoxTree inside_tree_;
+  PartWall wall_;
+  bool walled_, windowed_;
 };
 
 }  // namespace ovolo

@@ -14,6 +14,7 @@
 #include "sim/parallel.hpp"
 #include "sim/solid/cell_loops.hpp"
 #include "sim/solid/least_squares_point.hpp"
+#include "sim/solid/pieces.hpp"
 #include "sim/text.hpp"
 
 namespace ovolo {
@@ -36,6 +37,7 @@ struct Block {
   std::vector<Cell> cells;
   std::vector<Point3> vertices;
   std::vector<SolidMesh::Triangle> triangles;
+  MeshMiss miss;
 };
 
 std::size_t place_in_block(const Index3& c) {
@@ -74,11 +76,14 @@ class Mesher {
     for (const std::size_t b : mixed_) {
       auto& from = grid_[b]->triangles;
       mesh.triangles.insert(mesh.triangles.end(), from.begin(), from.end());
+      if (grid_[b]->miss.distance > miss_.distance) miss_ = grid_[b]->miss;
       grid_[b].reset();
     }
     if (mesh.triangles.empty()) throw JobError("nothing is left of the material that the solid is to hold");
     return mesh;
   }
+
+  const MeshMiss& miss() const { return miss_; }
 
  private:
   template <class Body>
@@ -187,7 +192,7 @@ class Mesher {
                          corner[2] + kGroup * (g / kGroups / kGroups)};
       sheet_.near(around, middle(start, kGroup), radius(kGroup), near);
       if (near.state != FinishedSheet::Near::State::mixed) continue;
-      fill_group(near, start, found, vertices);
+      fill_group(near, start, found, vertices, block.miss);
     }
     std::vector<std::uint32_t> order(found.size());
     for (std::uint32_t i = 0; i < order.size(); ++i) order[i] = i;
@@ -207,7 +212,8 @@ class Mesher {
   }
 
   void fill_group(const FinishedSheet::Near& near, const Index3& start,
-                  std::vector<std::pair<std::uint32_t, Cell>>& found, std::vector<Point3>& vertices) const {
+                  std::vector<std::pair<std::uint32_t, Cell>>& found, std::vector<Point3>& vertices,
+                  MeshMiss& miss) const {
     constexpr int kSide = kGroup + 1;
     std::array<bool, kSide * kSide * kSide> inside;
     for (int k = 0, n = 0; k < kSide; ++k)
@@ -245,7 +251,10 @@ class Mesher {
           planes.push_back(x.plane);
           owner = x.owner;
         }
-        vertices.push_back(vertex(near, at(index), planes, owner));
+        const Point3 p = vertex(near, at(index), planes, owner);
+        const double distance = std::abs(sheet_.value(near, p));
+        if (distance > miss.distance) miss = {distance, p};
+        vertices.push_back(p);
       }
       found.emplace_back(static_cast<std::uint32_t>(place_in_block(index)), cell);
     }
@@ -393,6 +402,14 @@ class Mesher {
         triangulate(mesh, ring, n, out);
       }
     });
+    // Vertices lie up to a cell beyond the block.
+    const auto near = sheet_.near(middle(corner_of(which), kBlock), radius(kBlock + 3));
+    MeshMiss& miss = grid_[which]->miss;
+    for (const auto& t : out) {
+      const Point3 p = (1.0 / 3) * (mesh.vertices[t[0]] + mesh.vertices[t[1]] + mesh.vertices[t[2]]);
+      const double distance = std::abs(sheet_.value(near, p));
+      if (distance > miss.distance) miss = {distance, p};
+    }
   }
 
   void triangulate(const SolidMesh& mesh, const std::array<std::uint32_t, 8>& ring, std::size_t n,
@@ -424,14 +441,18 @@ class Mesher {
   std::vector<std::size_t> mixed_;
   std::uint32_t cell_vertices_ = 0;  // later ones are the lines'
   std::unordered_map<std::uint64_t, std::uint32_t> lines_;
+  MeshMiss miss_;
 };
 
 }  // namespace
 
 double mesh_cell(double tolerance) { return 12.5 * tolerance; }
 
-SolidMesh make_mesh(const FinishedSheet& sheet, const MeshOptions& options) {
-  SolidMesh mesh = Mesher(sheet, options).make();
+SolidMesh make_mesh(const FinishedSheet& sheet, const MeshOptions& options, MeshMiss* miss) {
+  Mesher mesher(sheet, options);
+  SolidMesh mesh = mesher.make();
+  if (miss) *miss = mesher.miss();
+  if (sheet.walled()) keep_pieces(mesh, sheet.kept_places());
   flatten(mesh);
   if (options.progress) options.progress->report("building the solid", 1);
   return mesh;

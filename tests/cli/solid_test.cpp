@@ -115,6 +115,61 @@ TEST_CASE("a bullnosed shelf is written as solids that other programs read", "[c
   CHECK(grid.find("sheet") != std::string::npos);
 }
 
+TEST_CASE("a plain job's report holds the part's volume, of all copies and without tabs", "[cli][solid]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "tokens.toml", R"(title = "Tokens"
+[stock]
+size = [200, 100]
+layers = [ { name = "board", thickness = 6, color = "#c9a974" } ]
+[bits.mill4]
+form = "straight"
+diameter = 4
+[contours.token]
+rectangle = { center = [45, 50], size = [60, 40], corner_radius = 10 }
+at = [[0, 0], [80, 0]]
+[contours.hole]
+circle = { center = [45, 50], radius = 9 }
+at = [[0, 0], [80, 0]]
+[[operations]]
+name = "holes"
+kind = "cut_out"
+bit = "mill4"
+contour = "hole"
+keep = "outside"
+depth = 6.4
+feed = "2000 mm/min"
+spindle = 18000
+[[operations]]
+name = "tokens"
+kind = "cut_out"
+bit = "mill4"
+contour = "token"
+keep = "inside"
+depth = 6.4
+tabs = { count = 3, width = 5, height = 2 }
+feed = "2000 mm/min"
+spindle = 18000
+)");
+  const auto volume_with = [&](const std::string& options) {
+    const Ran ran = run_ovolo("cut tokens.toml --out out --no-pictures " + options, folder.path());
+    INFO(ran.err);
+    REQUIRE(ran.code == 0);
+    CHECK(ran.out.find("volume of the finished part") != std::string::npos);
+    return Json::parse(read_text(folder.path() / "out" / "report.json"))
+        .at("stock")
+        .at("part_volume_mm3")
+        .get<double>();
+  };
+  const double volume = 2 * 6 * (60 * 40 - (4 - std::numbers::pi) * 100 - std::numbers::pi * 81);
+  CHECK(volume_with("") == Approx(volume).epsilon(1e-3));
+  CHECK(volume_with("--cell 0.3") == Approx(volume).epsilon(3e-3));
+  CHECK(volume_with("--solid a.stl") == Approx(volume).epsilon(1e-3));
+  const std::string stl =
+      output_of("admesh '" + (folder.path() / "out" / "a.stl").string() + "'", folder.path());
+  CHECK(number_after(stl, "Number of parts") == 2);
+  CHECK(number_after(stl, "Total disconnected facets") == 0);
+}
+
 TEST_CASE("wrong solid options are refused before anything is cut", "[cli][solid]") {
   const TemporaryFolder folder;
   write_text(folder.path() / "shelf.toml", shelf());

@@ -220,6 +220,26 @@ TEST_CASE("necks that run into standing material are told, with how far", "[fold
   CHECK_FALSE(warned(run(job), "neck"));
 }
 
+TEST_CASE("necks on a program's ramp are told too", "[folded]") {
+  Job job = board(24);
+  job.bits.push_back(bit_of("t_slot", t_slot(16, 4, 8, 40)));
+  job.bits[0].neck_from = 4;
+  job.bits.push_back(bit_of("straight", straight(8, 40)));
+  job.bits[1].wanted = WantedForm::round(1);
+  Operation ramp = pass_along(0, 10, 0);
+  ramp.kind = OperationKind::program;
+  ramp.program = {{Segment::line({-60, 100}, {460, 100}), -8, -10, false, true, 2000, 16000, 0, 1}};
+  job.operations.push_back(ramp);
+  const Measures blind = run(job);
+  REQUIRE(warned(blind, "neck"));
+  for (const Warning& w : blind.warnings)
+    if (w.code == "neck") CHECK(w.text.find("4.00 mm") != std::string::npos);  // its radius
+  Operation open = pass_along(1, 10, 0);
+  open.name = "open";
+  job.operations.insert(job.operations.begin(), open);
+  CHECK_FALSE(warned(run(job), "neck"));
+}
+
 TEST_CASE("undercut bits go in and out from the side", "[folded]") {
   Job job = board(18);
   job.bits.push_back(bullnose_bit(9, 12, 1, 18));

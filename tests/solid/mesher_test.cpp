@@ -12,9 +12,11 @@
 #include "sim/solid/mesher.hpp"
 #include "sim/stock/voxel_stock.hpp"
 #include "tests/support/folded_jobs.hpp"
+#include "tests/support/roundover_bit.hpp"
 
 using namespace ovolo;
 using namespace ovolo::test;
+using ovolo::tests::roundover_bit;
 
 namespace {
 
@@ -187,42 +189,173 @@ TEST_CASE("the mesh lies within its tolerance of the surface", "[solid]") {
   CHECK(most < 0.02);
 }
 
-TEST_CASE("heightfield and solid agree on forms without undercut", "[solid]") {
-  std::mt19937 random(11);
+namespace {
+
+// A bit without undercut: one of the families in turn, its sizes by chance.
+Profile any_form(int which, std::mt19937& random) {
   std::uniform_real_distribution<double> unit(0, 1);
-  for (int i = 0; i < 3; ++i) {
-    Job job = board(12);
-    job.stock.width = 60;
-    job.stock.height = 50;
-    job.bits.push_back(bit_of("ball", ball(2 + 2 * unit(random))));
+  const double size = 2 + 3 * unit(random);
+  switch (which % 6) {
+    case 0:
+      return ovolo::ball(2 * size, 30);
+    case 1:
+      return straight(2 * size, 30);
+    case 2:
+      return chamfer(0.4 + 0.5 * unit(random), 0.5 + unit(random), 2 * size + 1.5, 30);
+    case 3:
+      return cove(size, 0.5 + unit(random), 30);
+    case 4:
+      return ovolo_form(size, 0.5 + unit(random), 0.4 * unit(random), 0.4 * unit(random), 30);
+    default:
+      return point_roundover(roundover_bit("round", size + 1, size, 30).roundover.value(), 30);
+  }
+}
+
+// Lines and arcs here and there, level or climbing, and an area now and then.
+struct AnyJob {
+  Job job = board(12);
+  Plan plan;
+  explicit AnyJob(int which) {
+    std::mt19937 random(static_cast<unsigned>(100 + which));
+    std::uniform_real_distribution<double> unit(0, 1);
+    job.stock.width = 50;
+    job.stock.height = 40;
+    job.bits.push_back(bit_of("any", any_form(which, random)));
     job.operations.push_back(pass_along(0, 5, 0));
-    Plan plan;
     for (int k = 0; k < 5; ++k) {
       Move m;
-      m.path = Segment::bulge({60 * unit(random), 50 * unit(random)}, {60 * unit(random), 50 * unit(random)},
+      m.path = Segment::bulge({50 * unit(random), 40 * unit(random)}, {50 * unit(random), 40 * unit(random)},
                               unit(random) - 0.5);
-      m.z0 = -6 * unit(random) - 1;
-      m.z1 = k < 4 ? m.z0 : -6 * unit(random) - 1;
+      m.z0 = -5 * unit(random) - 1;
+      m.z1 = k < 3 ? m.z0 : -5 * unit(random) - 1;
       plan.moves.push_back(m);
     }
-    const MoveIndex index(plan, job);
+    if (which % 3 != 0) return;
+    plan.regions.push_back({{Contour::rectangle({20, 20}, {12 + 5 * unit(random), 9}, 2)}});
+    plan.moves[0].region = 0;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("heightfield, mesh and voxels agree on forms without undercut", "[solid][voxels]") {
+  for (int which = 0; which < 12; ++which) {
+    const AnyJob any(which);
+    const Job& job = any.job;
+    const MoveIndex index(any.plan, job);
     CarveOptions carving;
-    carving.cell = 0.2;
-    const Heightfield field = carve(job, plan, index, carving);
-    const FinishedSheet sheet(job, plan, index, SolidOf::sheet);
-    MeshOptions options;
-    options.tolerance = 0.04;
-    const SolidMesh mesh = make_mesh(sheet, options);
-    INFO("job " << i);
+    carving.cell = 0.15;
+    const Heightfield field = carve(job, any.plan, index, carving);
+    const FinishedSheet sheet(job, any.plan, index, SolidOf::sheet);
+    MeshOptions meshing;
+    meshing.tolerance = 0.03;
+    const SolidMesh mesh = make_mesh(sheet, meshing);
+    VoxelOptions voxels;
+    voxels.voxel = 0.4;
+    const VoxelStock stock(sheet, job.stock, voxels);
+    INFO("job " << which);
     CHECK(mesh.open_edges() == 0);
-    const double whole = 60 * 50 * 12;
-    CHECK(mesh.volume() == Approx(whole - removed_volume(field, job.stock).total).epsilon(1e-3));
-    for (int k = 0; k < 500; ++k) {  // the surface within a cell
-      const auto a = static_cast<std::int64_t>(299 * unit(random)),
-                 b = static_cast<std::int64_t>(249 * unit(random));
-      const Vec2 p = field.cell_centre(a, b);
-      CHECK(std::abs(sheet.value({p.x, p.y, static_cast<double>(field.at(a, b))})) < 1e-3);
+    const double volume = 50 * 40 * 12 - removed_volume(field, job.stock).total;
+    CHECK(mesh.volume() == Approx(volume).epsilon(1e-3));
+    CHECK(stock.volume() == Approx(volume).epsilon(1e-3));
+    std::mt19937 random(5);
+    std::uniform_int_distribution<int> column(0, 332), row(0, 265);
+    for (int k = 0; k < 500; ++k) {
+      const std::int64_t i = column(random), j = row(random);
+      const Vec2 p = field.cell_centre(i, j);
+      const Point3 at{p.x, p.y, static_cast<double>(field.at(i, j))};
+      CHECK(std::abs(sheet.value(at)) < 1e-3);
+      CHECK(std::abs(stock.value(at)) < voxels.voxel);
     }
+    // What the mesh has above a cell's ground lies between the field's heights around it, as far as nine
+    // cells tell them where the form is steep.
+    for (const Point3& v : mesh.vertices) {
+      const auto i = static_cast<std::int64_t>(v.x / carving.cell),
+                 j = static_cast<std::int64_t>(v.y / carving.cell);
+      if (i < 1 || j < 1 || i > 331 || j > 264 || v.z < -11.99) continue;
+      float lo = 0, hi = -12;
+      for (std::int64_t a = i - 1; a <= i + 1; ++a)
+        for (std::int64_t b = j - 1; b <= j + 1; ++b) {
+          lo = std::min(lo, field.at(a, b));
+          hi = std::max(hi, field.at(a, b));
+        }
+      const double slack = 0.05 + static_cast<double>(hi - lo);
+      if (!(v.z > static_cast<double>(lo) - slack && v.z < static_cast<double>(hi) + slack)) {
+        CAPTURE(v.x, v.y, v.z, lo, hi);
+        FAIL_CHECK("a vertex lies off the field");
+      }
+    }
+  }
+}
+
+TEST_CASE("a mesh tells when it loses a narrow step, and keeps it when it is finer", "[solid]") {
+  Job job = small_board(18);
+  job.bits.push_back(bit_of("straight", straight(9, 30)));
+  // Two grooves, one beside and below the other: steps 0.08 mm high and 0.06 mm wide.
+  job.operations.push_back(pass_along(0, 5, 0));
+  Plan plan;
+  for (const auto& [y, depth] : {std::pair{20.0, 4.0}, std::pair{20.06, 4.08}}) {
+    Move m;
+    m.path = Segment::line({-10, y}, {70, y});
+    m.z0 = m.z1 = -depth;
+    plan.moves.push_back(m);
+  }
+  const MoveIndex index(plan, job);
+  const FinishedSheet sheet(job, plan, index, SolidOf::sheet);
+  MeshOptions options;
+  MeshMiss coarse, fine;
+  options.tolerance = 0.02;
+  make_mesh(sheet, options, &coarse);
+  options.tolerance = 0.005;
+  make_mesh(sheet, options, &fine);
+  CHECK(coarse.distance > 0.02);
+  CHECK(coarse.distance < 0.12);
+  CHECK(fine.distance < 0.005);
+}
+
+TEST_CASE("meshes lie within their tolerance of the surface, or tell how far off they are", "[solid]") {
+  // Where steps are narrow (the ends of ramps, what a circle's passes leave between them) they may be lost.
+  const auto check = [](const FinishedSheet& sheet, double tolerance, bool narrow_steps) {
+    MeshOptions options;
+    options.tolerance = tolerance;
+    MeshMiss miss;
+    const SolidMesh mesh = make_mesh(sheet, options, &miss);
+    CHECK(mesh.open_edges() == 0);
+    double most = 0;
+    for (const auto& t : mesh.triangles) {
+      const Point3 a = mesh.vertices[t[0]], b = mesh.vertices[t[1]], c = mesh.vertices[t[2]];
+      for (const Point3& p : {(1.0 / 3) * (a + b + c), 0.5 * (a + b), a})
+        most = std::max(most, std::abs(sheet.value(p)));
+    }
+    if (!narrow_steps) CHECK(most < tolerance);
+    CHECK((most < 2 * tolerance || miss.distance > tolerance));
+  };
+  SECTION("a bullnose") {
+    Job job = small_board(18);
+    job.bits.push_back(bit_of("bullnose", bullnose(9, 12, 1, 30)));
+    job.operations.push_back(pass_along(0, 19, 6));
+    const Plan plan = make_plan(job);
+    const MoveIndex index(plan, job);
+    check(FinishedSheet(job, plan, index, SolidOf::sheet), 0.03, false);
+  }
+  SECTION("a rounded rim with ramps, and its part") {
+    Job job = small_board(12);
+    job.bits.push_back(roundover_bit("round", 5, 4.4, 20));
+    job.contours[0].contour = Contour::rectangle({30, 25}, {40, 30}, 8);
+    Operation op = pass_along(0, 4.3, 0.35);
+    op.keep = Keep::inside;
+    op.passes = {2.5, 4.3};
+    op.ramp = 15;
+    job.operations.push_back(op);
+    const Plan plan = make_plan(job);
+    const MoveIndex index(plan, job);
+    check(FinishedSheet(job, plan, index, SolidOf::sheet), 0.03, true);
+    check(FinishedSheet(job, plan, index, SolidOf::part), 0.03, true);
+  }
+  SECTION("a dovetail round a circle") {
+    const Ring ring(dovetail(0.25, 12, 9, 20), 8, 20);
+    const MoveIndex index(ring.plan, ring.job);
+    check(FinishedSheet(ring.job, ring.plan, index, SolidOf::sheet), 0.03, true);
   }
 }
 
