@@ -59,7 +59,7 @@ double FinishedSheet::move(const Move& m, Point3 p, Wanted wanted) const {
     const Vec2 axis = run > 0 ? m.path.point(t * run) : m.path.a;
     return body.distance({distance(q, axis), h - (m.z0 + t * rise)});
   };
-  return LeastAlong(at, std::hypot(run, rise), std::clamp(0.2 * body.reach(), 0.2, 1.0), wanted.below,
+  return LeastAlong(at, std::hypot(run, rise), std::clamp(0.02 * body.reach(), 0.03, 0.1), wanted.below,
                     wanted.plenty)
       .find();
 }

@@ -251,7 +251,7 @@ TEST_CASE("heightfield, mesh and voxels agree on forms without undercut", "[soli
     meshing.tolerance = 0.03;
     const SolidMesh mesh = make_mesh(sheet, meshing);
     VoxelOptions voxels;
-    voxels.voxel = 0.4;
+    voxels.voxel = 0.3;
     const VoxelStock stock(sheet, job.stock, voxels);
     INFO("job " << which);
     CHECK(mesh.open_edges() == 0);
