@@ -48,7 +48,7 @@ Json side(const DialSide& s) {
 }
 
 Json dial_answer(const DialedEdge& d) {
-  if (!d.unanswered.empty()) return {{"unanswered", d.unanswered}};
+  if (!d.unanswered.empty()) return Json{{"unanswered", d.unanswered}};
   Json cures = Json::array(), aside = Json::array();
   for (const Conflict& c : d.conflicts)
     for (const std::string& cure : c.cures) cures.push_back(cure);
@@ -128,6 +128,10 @@ std::string window_json(const SettingWindow& w, const DialedEdge* dialed) {
               {"rows", w.rows},
               {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)}}
       .dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+std::string setting_json(const DialedEdge& dialed) {
+  return dial_answer(dialed).dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
 }  // namespace ovolo::io

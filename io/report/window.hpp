@@ -24,4 +24,7 @@ SettingWindow make_window(const Job& job, std::uint32_t operation, double depth,
 /// to use, its chance, its deviations and the room on each side, or why there is none.
 std::string window_json(const SettingWindow& window, const DialedEdge* dialed);
 
+/// The setting to use by itself, as "dial" of `window_json`.
+std::string setting_json(const DialedEdge& dialed);
+
 }  // namespace ovolo::io

@@ -15,6 +15,7 @@
 #include "io/report/window.hpp"
 #include "io/scene/scene.hpp"
 #include "io/try/edit.hpp"
+#include "sim/advise/dial.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/measure/section.hpp"
@@ -207,6 +208,16 @@ std::string answer_window(const Sample& sample, const std::string& request) {
         make_window(edited.job(), static_cast<std::uint32_t>(edited.index()), op.depth, op.offset),
         nullptr)));
     return out;
+  });
+}
+
+std::string answer_best(const Sample& sample, const std::string& request) {
+  return answered(sample, request, [](Edited& edited) {
+    Json dial = nullptr;
+    if (edited.operation().kind == OperationKind::edge)
+      dial = Json::parse(setting_json(
+          dial_edge(edited.job(), static_cast<std::uint32_t>(edited.index()), edited.job().errors)));
+    return Json{{"ok", true}, {"dial", dial}};
   });
 }
 

@@ -33,6 +33,9 @@ using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveI
 std::string answer_cut(const Sample& sample, const std::string& request);
 /// Depths against offsets: for each setting the wishes that break, as one letter of `kWindowLetters`.
 std::string answer_window(const Sample& sample, const std::string& request);
+/// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an edge
+/// that a program makes. Takes some tenths of a second.
+std::string answer_best(const Sample& sample, const std::string& request);
 /// The whole job planned and measured: report, sections along every edge, the worst place's station and
 /// picture.
 std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);

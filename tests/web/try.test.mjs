@@ -60,7 +60,7 @@ test("bad values are refused in place, with the reason", async () => {
   const { page } = await opened();
   const depth = page.getByRole("textbox", { name: /^Depth, mm/ });
   await depth.fill("deep");
-  await page.getByText("is not a length").waitFor();
+  await page.locator(".fault", { hasText: "is not a length" }).waitFor();
   assert.equal(await depth.getAttribute("aria-invalid"), "true");
   await depth.fill("1/8 in");
   await page.locator("[data-measure=foot_depth] .value", { hasText: "3.175" }).waitFor();
@@ -75,8 +75,8 @@ test("a place in the window is set by a click, the whole job follows", async () 
   await map.click({ position: { x: 200, y: 100 } });
   await page.locator(".field.changed").first().waitFor();
   assert.notEqual(await value(page, "lip"), "1.380 mm");
-  // One press finds settings within every wish.
-  await page.getByRole("button", { name: "Set to the middle of the green" }).click();
+  // One press takes the setting with the best chance.
+  await page.getByRole("button", { name: /^Set to the best: 3\.5\d+ mm deep/ }).click();
   await page.locator(".verdict.good").waitFor();
   assert.equal(await value(page, "lip"), "0.000 mm");
   assert.deepEqual(wrong, []);

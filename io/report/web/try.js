@@ -270,7 +270,17 @@ function straightEdge(answer) {
 function drawMap() {
   const op = operation();
   drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth, offset: op.offset }, pick);
-  document.getElementById("middle").disabled = op.kind === "program" || !middleOfWindow(whole.map);
+  const dial = bestSetting(), button = document.getElementById("best");
+  button.disabled = !dial;
+  button.textContent = dial ? `Set to the best: ${length(dial.depth)} deep, ${length(dial.offset)} off the line` : "Set to the best";
+  document.getElementById("best-chance").textContent = dial
+    ? `${percent(dial.chance)} of edges within every wish with the usual errors; as it stands ${percent(dial.chance_now)}${dial.set_aside.length ? `. No setting meets every wish: this one sets aside ${dial.set_aside.join(", ")}` : ""}.` : "";
+}
+
+// The setting that the server found for what the page shows now, marked with a diamond in the window.
+function bestSetting() {
+  const dial = whole && whole.map && whole.map.dial;
+  return dial && dial.depth !== undefined && operation().kind !== "program" ? dial : null;
 }
 
 // A place in the window: both numbers at once.
@@ -301,6 +311,8 @@ async function askWhole() {
     if (!answer.ok) { say(answer.faults.map((f) => f.text).join(" ")); return; }
     whole = { ...whole, ...answer };
     showWhole();
+    const best = await ask("/best", body, signal);
+    if (whole.map) { whole.map.dial = best.ok ? best.dial : null; drawMap(); }
     box.dataset.done = String(Number(box.dataset.done || 0) + 1);
   } catch (error) {
     if (error.name !== "AbortError") say(`No answer: ${error.message}`);
@@ -445,8 +457,9 @@ function buildTry() {
           make("div", { id: "whole" },
             make("section", { class: "grid" },
               make("div", { class: "c6" }, make("h2", {}, "The window: click to set depth and axis"), map,
-                make("div", { class: "tools" }, make("button", { type: "button", id: "middle", disabled: true,
-                  onclick: () => { const m = whole && whole.map && middleOfWindow(whole.map); if (m) pick(m.depth, m.offset); } }, "Set to the middle of the green"))),
+                make("div", { class: "tools" }, make("button", { type: "button", id: "best", disabled: true,
+                  onclick: () => { const dial = bestSetting(); if (dial) pick(dial.depth, dial.offset); } }, "Set to the best")),
+                make("p", { id: "best-chance" })),
               make("figure", { class: "c6 hidden", id: "close-up" }, make("h2", {}, "Close-up"), make("img", { alt: "the finished edge at its worst place, cut across, lit from the side" }))),
             make("section", { class: "grid" },
               make("div", { class: "c6" }, make("h2", {}, "The edge in raking light"), solidPanel((view) => { solid = view; showWhole(); })),

@@ -126,23 +126,6 @@ function drawWindow(root, map, now, onPick) {
   });
 }
 
-// The place within every wish that is farthest from any breach, as the map's cells tell it; null without one.
-function middleOfWindow(map) {
-  const rows = map.rows, columns = rows[0].length, far = rows.map((row) => [...row].map((c) => (c === "." ? Infinity : 0)));
-  const at = (k, i) => (k < 0 || k >= rows.length || i < 0 || i >= columns ? 0 : far[k][i]);
-  for (let k = 0; k < rows.length; k++)
-    for (let i = 0; i < columns; i++) far[k][i] = Math.min(far[k][i], at(k - 1, i) + 1, at(k, i - 1) + 1, at(k - 1, i - 1) + 1.4, at(k - 1, i + 1) + 1.4);
-  let best = 0, place = null;
-  for (let k = rows.length - 1; k >= 0; k--)
-    for (let i = columns - 1; i >= 0; i--) {
-      far[k][i] = Math.min(far[k][i], at(k + 1, i) + 1, at(k, i + 1) + 1, at(k + 1, i + 1) + 1.4, at(k + 1, i - 1) + 1.4);
-      if (far[k][i] > best) { best = far[k][i]; place = [k, i]; }
-    }
-  if (!place) return null;
-  const between = (range, part) => Math.round((range[0] + (range[1] - range[0]) * part) * 1000) / 1000;
-  return { depth: between(map.depth, place[0] / (rows.length - 1)), offset: between(map.offset, place[1] / (columns - 1)) };
-}
-
 const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "over 99.9 %" : `${trimmed(100 * chance, 1)} %`);
 
 // What to change on an edge that is not good, where the window knows the setting to use; null elsewhere.

@@ -6,9 +6,11 @@
 #include <string>
 #include <thread>
 
+#include "io/scene/scene.hpp"
 #include "io/try/answer.hpp"
 #include "io/try/files.hpp"
 #include "io/try/server.hpp"
+#include "sim/advise/dial.hpp"
 #include "tests/support/command.hpp"
 
 using namespace ovolo::io;
@@ -107,6 +109,17 @@ TEST_CASE("bad values come back with their field and reason", "[try]") {
   CHECK_THROWS_AS(answer_cut(kSample, "[1]"), std::invalid_argument);
   CHECK_THROWS_AS(answer_cut(kSample, "{\"z_error\": 1e9}"), std::invalid_argument);
   CHECK_THROWS_AS(answer_cut(kSample, "{\"edits\": [{\"path\": 1}]}"), std::invalid_argument);
+}
+
+TEST_CASE("the best setting is the dial's, and asks no more of what cannot be dialled", "[try]") {
+  const Json best = Json::parse(answer_best(kSample, "{}"));
+  REQUIRE(best.at("ok") == true);
+  const double depth = best["dial"]["depth"], offset = best["dial"]["offset"];
+  const ovolo::Job job = parse_scene(kSample.text, kSample.file, kSample.folder);
+  const ovolo::DialedEdge dialed = ovolo::dial_edge(job, 0, job.errors);
+  CHECK(depth == Approx(dialed.depth).margin(1e-6));
+  CHECK(offset == Approx(dialed.offset).margin(1e-6));
+  CHECK(cut(edits(std::to_string(depth), std::to_string(offset))).at("verdict").at("good") == true);
 }
 
 TEST_CASE("the window's places agree with the cut there", "[try]") {
