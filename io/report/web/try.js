@@ -277,10 +277,13 @@ function drawMap() {
     ? `${percent(dial.chance)} of edges within every wish with the usual errors; as it stands ${percent(dial.chance_now)}${dial.set_aside.length ? `. No setting meets every wish: this one sets aside ${dial.set_aside.join(", ")}` : ""}.` : "";
 }
 
-// The setting that the server found for what the page shows now, marked with a diamond in the window.
+// The setting that the server found for what the page shows now, marked with a diamond in the window; as written, so
+// that the fields then say what the button said.
 function bestSetting() {
   const dial = whole && whole.map && whole.map.dial;
-  return dial && dial.depth !== undefined && operation().kind !== "program" ? dial : null;
+  if (!dial || dial.depth === undefined || operation().kind === "program") return null;
+  const written = (mm) => Number(mm.toFixed(3));
+  return { ...dial, depth: written(dial.depth), offset: written(dial.offset) };
 }
 
 // A place in the window: both numbers at once.
