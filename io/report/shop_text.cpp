@@ -24,10 +24,11 @@ void pass_line(std::string& out, const Operation& op, const PassLoad& p, const S
   if (shop.time)
     for (const PassTime& t : shop.time->passes)
       if (t.operation == p.operation && t.pass == p.pass) minutes = fmt::format("{:.2f}", t.seconds() / 60);
-  out +=
-      fmt::format(kColumns, p.pass + 1, fmt::format("{:.3f}", depth), fmt::format("{:.2f}", p.section.max),
-                  fmt::format("{:.0f}", p.rate.max), fmt::format("{:.4f}", p.chip_load),
-                  fmt::format("{:.2f}", p.width), short_range(p.power, 0), short_range(p.index, 1), minutes);
+  const auto known = [&p](const std::string& text) { return p.chip_load > 0 ? text : "-"; };
+  out += fmt::format(kColumns, p.pass + 1, fmt::format("{:.3f}", depth), fmt::format("{:.2f}", p.section.max),
+                     known(fmt::format("{:.0f}", p.rate.max)), known(fmt::format("{:.4f}", p.chip_load)),
+                     fmt::format("{:.2f}", p.width), known(short_range(p.power, 0)),
+                     known(short_range(p.index, 1)), minutes);
 }
 
 void edge_line(std::string& out, const PassLoad& p) {
@@ -103,7 +104,7 @@ std::string shop_text(const Job& job, const ShopEstimate& shop) {
       if (p.operation == i) pass_line(out, job.operations[i], *(last = &p), shop);
     for (const EdgeFinish& e : shop.edges) {
       if (e.operation != i) continue;
-      if (last) edge_line(out, *last);
+      if (last && last->chip_load > 0) edge_line(out, *last);
       finish_lines(out, e);
     }
   }

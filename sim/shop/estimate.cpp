@@ -59,6 +59,7 @@ EdgeFinish finish_of(const Job& job, const Plan& plan, const MoveIndex& index, c
       finish.marks = marks[k];
       finish.marks_at = edge.stations[at[k]].point;
     }
+  if (finish.marks.tallest <= 0 && !finish.marks.open) finish.marks = {};  // no feed or no spindle speed
   finish.sanding = sand_edge(edge, spread(at, marks, edge.stations.size()), job, job.shop.sand_limits);
   return finish;
 }

@@ -90,3 +90,20 @@ TEST_CASE("sand calibrate says what is wrong with the timings", "[cli][shop]") {
   CHECK_FALSE(fs::exists(folder.path() / "sanding.toml"));
   CHECK(run_ovolo("sand", folder.path()).code == 2);
 }
+
+TEST_CASE("what hangs on a feed that was not told is left out, not told as nothing", "[cli][shop]") {
+  const TemporaryFolder folder;
+  std::string scene = read_text(kScenes + "trailhead-sign-badly.toml");
+  for (const char* key : {"\nfeed = ", "\nspindle = "})
+    for (std::size_t at = scene.find(key); at != std::string::npos; at = scene.find(key, at))
+      scene.erase(at, scene.find('\n', at + 1) - at);
+  write_text(folder.path() / "sign.toml", scene);
+  const Ran ran = run_ovolo("cut sign.toml --out out --no-pictures", folder.path());
+  INFO(ran.err);
+  REQUIRE(ran.code == 0);
+  CHECK_FALSE(holds(ran.out, "feed marks:"));
+  CHECK_FALSE(holds(ran.out, "0.0 to 0.0 m/s"));
+  CHECK(holds(ran.out, "has no feed or no spindle speed"));
+  const Json report = Json::parse(read_text(folder.path() / "out" / "report.json"));
+  CHECK(report.at("shop").at("finish").at(0).at("marks").is_null());
+}

@@ -26,15 +26,18 @@ function wideTable(name, head, rows) {
     make("table", { class: "wide" }, make("thead", {}, make("tr", {}, ...head.map((t, i) => make("th", { scope: "col", class: i > 1 ? "n" : "" }, t)))), body));
 }
 
+// What hangs on feed and spindle speed: a dash where one of them was not told.
+const known = (pass, text) => (pass.chip_load_mm > 0 ? text : "-");
+
 function shopSections(shop) {
   const out = [];
   if (shop.passes.length)
     out.push(make("section", {}, make("h2", {}, "What each pass asks of the bit"),
       wideTable("loads", ["Operation, pass", "Bit", "Section taken", "Chip a tooth", "In contact, wide × deep", "Speed, tip to rim", "Power", "Tip index", "Time"],
         shop.passes.map((p) => [`${p.operation}, ${p.pass}`, p.bit, () => (unit.name === "mm" ? `${trimmed(p.section_mm2.max, 2)} mm²` : `${trimmed(p.section_mm2.max / 645.16, 4)} in²`),
-          () => length(p.chip_load_mm), () => `${length(p.width_mm, 2).replace(/ .*/, "")} × ${length(p.depth_mm, 2)}`,
-          () => `${speed(p.tip_speed_m_s)} to ${speed(p.rim_speed_m_s)} ${unit.name === "mm" ? "m/s" : "ft/min"}`, between(p.power_w, (v) => `${trimmed(v, 0)} W`),
-          trimmed(p.tip.index.value, 1), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
+          known(p, () => length(p.chip_load_mm)), () => `${length(p.width_mm, 2).replace(/ .*/, "")} × ${length(p.depth_mm, 2)}`,
+          known(p, () => `${speed(p.tip_speed_m_s)} to ${speed(p.rim_speed_m_s)} ${unit.name === "mm" ? "m/s" : "ft/min"}`), known(p, between(p.power_w, (v) => `${trimmed(v, 0)} W`)),
+          known(p, trimmed(p.tip.index.value, 1)), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
       make("p", { class: "quiet" }, "Tip index: bending of the bit where it is weakest, 100 at its strength; for comparing ways to do the job, not a promise.")));
   for (const f of shop.finish) {
     if (!f.marks) continue;
