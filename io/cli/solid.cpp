@@ -115,7 +115,7 @@ io::SolidReport write_solids(const Prepared& scene, const SolidOptions& options,
     }
     if (!all_vdb) {
       MeshMiss miss;
-      SolidMesh mesh = make_mesh(sheet, meshing, &miss);
+      SolidMesh mesh = make_mesh_within(sheet, meshing, miss);
       if (miss.distance > meshing.tolerance) report.warnings.push_back(lost_detail(miss, meshing.tolerance));
       report.volume = mesh.volume();
       split_at_heights(mesh, io::layer_bounds(scene.job.stock));

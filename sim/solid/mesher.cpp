@@ -458,4 +458,22 @@ SolidMesh make_mesh(const FinishedSheet& sheet, const MeshOptions& options, Mesh
   return mesh;
 }
 
+SolidMesh make_mesh_within(const FinishedSheet& sheet, MeshOptions options, MeshMiss& miss) {
+  const double asked = options.tolerance;
+  SolidMesh mesh = make_mesh(sheet, options, &miss);
+  for (int again = 0; again < 2 && miss.distance > asked; ++again) {
+    options.tolerance /= 2;
+    try {
+      MeshMiss closer;
+      SolidMesh finer = make_mesh(sheet, options, &closer);
+      if (closer.distance >= miss.distance) continue;
+      mesh = std::move(finer);
+      miss = closer;
+    } catch (const MemoryError&) {
+      break;
+    }
+  }
+  return mesh;
+}
+
 }  // namespace ovolo

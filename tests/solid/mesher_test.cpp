@@ -311,6 +311,11 @@ TEST_CASE("a mesh tells when it loses a narrow step, and keeps it when it is fin
   CHECK(coarse.distance > 0.02);
   CHECK(coarse.distance < 0.12);
   CHECK(fine.distance < 0.005);
+  // Asked for 0.02 mm it goes on to finer cells until the step is kept.
+  MeshMiss within;
+  options.tolerance = 0.02;
+  CHECK(make_mesh_within(sheet, options, within).open_edges() == 0);
+  CHECK(within.distance < 0.02);
 }
 
 TEST_CASE("meshes lie within their tolerance of the surface, or tell how far off they are", "[solid]") {
