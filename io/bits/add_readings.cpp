@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 
 #include "io/error.hpp"
 #include "io/length.hpp"
@@ -22,29 +21,13 @@ std::string item_text(const BitReading& r) {
   return out + " }";
 }
 
-// A bare TOML key holds letters, digits, _ and - only.
-std::string key_text(const std::string& id) {
-  const auto plain = [](unsigned char c) { return std::isalnum(c) || c == '_' || c == '-'; };
-  if (!id.empty() && std::all_of(id.begin(), id.end(), plain)) return id;
-  std::string out = "\"";
-  for (const char c : id) {
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) {
-      out += fmt::format("\\u{:04X}", static_cast<unsigned>(c));
-      continue;
-    }
-    if (c == '"' || c == '\\') out += '\\';
-    out += c;
-  }
-  return out + '"';
-}
-
 }  // namespace
 
 std::string new_bits_file(const Bit& bit) {
   std::string out = fmt::format(
       "# Bits and their readings; older readings stay, those of the latest date count.\n\n[bits.{}]\n"
       "form = \"point_roundover\"\nradius = \"{} mm\"\nflutes = {}\n",
-      key_text(bit.id), format_number(bit.nominal_radius, 4), bit.flutes);
+      toml_key(bit.id), format_number(bit.nominal_radius, 4), bit.flutes);
   const auto length = [&](const char* key, const std::optional<double>& value) {
     if (value) out += fmt::format("{} = \"{} mm\"\n", key, format_number(*value, 4));
   };

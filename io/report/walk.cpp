@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <numbers>
@@ -101,7 +102,15 @@ const char* keep_name(Keep keep) {
   return "";
 }
 
-Json bit_json(const Bit& bit) {
+// The bits file that keeps a bit, as seen from the scene's folder; null for a bit of the scene's own.
+Json kept_in(const Bit& bit, const std::string& scene) {
+  if (bit.source.file.empty() || bit.source.file == scene) return nullptr;
+  const std::filesystem::path file(bit.source.file), folder = std::filesystem::path(scene).parent_path();
+  const std::filesystem::path seen = file.lexically_relative(folder.empty() ? "." : folder);
+  return (seen.empty() ? file.filename() : seen).generic_string();
+}
+
+Json bit_json(const Bit& bit, const std::string& scene) {
   Json readings = Json::array();
   for (const BitReading& r : bit.readings)
     readings.push_back({{"what", r.what}, {"value", mm(r.value)}, {"error", mm(r.error)}, {"date", r.date}});
@@ -117,6 +126,7 @@ Json bit_json(const Bit& bit) {
           {"max_spindle", optional_mm(bit.max_spindle)},
           {"date", bit.date},
           {"readings", readings},
+          {"kept_in", kept_in(bit, scene)},
           {"chain", segments_json(bit.profile.chain())}};
 }
 
@@ -141,6 +151,8 @@ Json operation_json(const Job& job, const Operation& op) {
           {"depth", mm(op.depth)},
           {"passes", passes},
           {"pass_count", op.split ? Json(op.split->count) : Json(nullptr)},
+          {"pass_balanced", op.split && op.split->balanced},
+          {"pass_finish", op.split ? mm(op.split->finish) : 0},
           {"feed", positive(op.feed)},
           {"plunge_feed", positive(op.plunge_feed)},
           {"spindle", positive(op.spindle)},
@@ -156,7 +168,7 @@ Json settings(const Job& job) {
   Json layers = Json::array(), bits = Json::array(), contours = Json::array(), operations = Json::array();
   for (const Layer& l : job.stock.layers)
     layers.push_back({{"name", l.name}, {"thickness", mm(l.thickness)}, {"color", color_text(l.color)}});
-  for (const Bit& b : job.bits) bits.push_back(bit_json(b));
+  for (const Bit& b : job.bits) bits.push_back(bit_json(b, job.file));
   for (const NamedContour& c : job.contours) {
     Json at = Json::array();
     for (const Vec2& p : c.at) at.push_back({mm(p.x), mm(p.y)});

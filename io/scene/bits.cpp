@@ -308,7 +308,7 @@ void refuse_unusable(Table& table, Bit& bit) {
   bit.profile = {};
 }
 
-Bit read_bit(const Entry& entry, const Stock& stock, Reading& reading) {
+Bit read_bit(const Entry& entry, const Stock& stock, Reading& reading, std::vector<std::string>* stand_ins) {
   Table table(entry.value, fmt::format("bit `{}`", shown(entry.key)), reading);
   Bit bit;
   bit.id = entry.key;
@@ -318,6 +318,8 @@ Bit read_bit(const Entry& entry, const Stock& stock, Reading& reading) {
   if (!form) return bit;  // which keys belong here is not known
   bit.form = kForms[*form];
   bit.date = table.date("date").value_or("");
+  if (stand_ins && table.has("instead_of_kept") && table.flag("instead_of_kept").value_or(false))
+    stand_ins->push_back(bit.id);
   const Make make = kReaders[*form](table, bit);
   bit.cutting_length = table.length("cutting_length", Range::positive());
   bit.shank_diameter = table.length("shank_diameter", Range::positive());
@@ -340,7 +342,8 @@ Bit read_bit(const Entry& entry, const Stock& stock, Reading& reading) {
 
 }  // namespace
 
-std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading) {
+std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading,
+                           std::vector<std::string>* stand_ins) {
   std::vector<Bit> bits;
   if (!node.is_table() || node.entries().empty())
     reading.fault(node.at, "the scene has no bits; add one: [bits.round6]");
@@ -350,7 +353,7 @@ std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& readin
                     fmt::format("more than {} bits; remove those that no operation uses", kMostBits));
       break;
     }
-    bits.push_back(read_bit(entry, stock, reading));
+    bits.push_back(read_bit(entry, stock, reading, stand_ins));
   }
   return bits;
 }

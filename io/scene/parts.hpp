@@ -13,8 +13,10 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
 // refer to it by name without a second complaint.
 
 Stock read_stock(const Node& node, Reading& reading);
-/// `stock` gives the height of a cutting wall whose length is not told.
-std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading);
+/// `stock` gives the height of a cutting wall whose length is not told. With `stand_ins` a bit may say
+/// `instead_of_kept = true`; the names of those that do are added to it.
+std::vector<Bit> read_bits(const Node& node, const Stock& stock, Reading& reading,
+                           std::vector<std::string>* stand_ins = nullptr);
 std::vector<NamedContour> read_contours(const Node& node, const Stock& stock, Reading& reading);
 /// Refers to the job's stock, bits and contours.
 std::vector<Operation> read_operations(const Node& node, const Job& job, Reading& reading);

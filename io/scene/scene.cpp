@@ -25,16 +25,30 @@ void read_kept_bits(const std::string& file, Job& job, Reading& reading) {
   }
 }
 
-// The scene's own bits behind those of its bits file.
-void add_bits(std::vector<Bit> own, std::vector<Bit>& bits, Reading& reading) {
+// The scene's own bits behind those of its bits file, or in the place of one where they say so.
+void add_bits(const Node& node, Job& job, Reading& reading) {
+  std::vector<std::string> stand_ins;
+  std::vector<Bit> own = read_bits(node, job.stock, reading, &stand_ins);
+  std::vector<Bit>& bits = job.bits;
   const auto kept = static_cast<std::ptrdiff_t>(bits.size());
   for (Bit& bit : own) {
+    const bool stands_in = std::find(stand_ins.begin(), stand_ins.end(), bit.id) != stand_ins.end();
+    const Place place{bit.source.line, bit.source.column};
     const auto twin =
         std::find_if(bits.begin(), bits.begin() + kept, [&](const Bit& b) { return b.id == bit.id; });
-    if (twin != bits.begin() + kept)
-      reading.fault({bit.source.line, bit.source.column},
-                    fmt::format("bit `{}` stands in {} too (line {}); rename or remove one", shown(bit.id),
-                                twin->source.file, twin->source.line));
+    if (twin != bits.begin() + kept) {
+      if (stands_in) {
+        *twin = std::move(bit);
+        continue;
+      }
+      reading.fault(place, fmt::format("bit `{}` stands in {} too (line {}); rename or remove one, or write "
+                                       "`instead_of_kept = true` into it to use it in place of that one",
+                                       shown(bit.id), twin->source.file, twin->source.line));
+    } else if (stands_in) {
+      reading.fault(place, fmt::format("bit `{}` has `instead_of_kept`, but no bits file has a bit of this "
+                                       "name; remove the key, or see to `bits_file`",
+                                       shown(bit.id)));
+    }
     bits.push_back(std::move(bit));
   }
 }
@@ -63,7 +77,7 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
   if (const auto name_of_file = scene.text("bits_file")) read_kept_bits(*name_of_file, job, reading);
   if (const Node* bits = scene.table("bits", "a table such as [bits.round6], or a bits_file",
                                      scene.has("bits_file") ? Need::no : Need::yes))
-    add_bits(read_bits(*bits, job.stock, reading), job.bits, reading);
+    add_bits(*bits, job, reading);
   if (const Node* contours = scene.table("contours", "a table such as [contours.outline]", Need::yes))
     job.contours = read_contours(*contours, job.stock, reading);
   if (const Node* operations = scene.any("operations", "one under [[operations]]", Need::yes))

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 
 #include "io/error.hpp"
 #include "io/file.hpp"
@@ -134,6 +135,26 @@ Node parse_toml(std::string_view text, const std::string& file) {
     fail(file, place(error.source()),
          fmt::format("{}; {}", plain(error.description()), mend(error.description())));
   }
+}
+
+// A bare key holds letters, digits, _ and - only.
+std::string toml_key(const std::string& key) {
+  const auto plain = [](unsigned char c) { return std::isalnum(c) || c == '_' || c == '-'; };
+  if (!key.empty() && std::all_of(key.begin(), key.end(), plain)) return key;
+  return toml_text(key);
+}
+
+std::string toml_text(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) {
+      out += fmt::format("\\u{:04X}", static_cast<unsigned>(c));
+      continue;
+    }
+    if (c == '"' || c == '\\') out += '\\';
+    out += c;
+  }
+  return out + '"';
 }
 
 }  // namespace ovolo::io

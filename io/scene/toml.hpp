@@ -10,4 +10,9 @@ namespace ovolo::io {
 /// large.
 Node parse_toml(std::string_view text, const std::string& file);
 
+/// A key as TOML writes it: bare where it may be, else in quotes.
+std::string toml_key(const std::string& key);
+/// A text in quotes, what cannot stand there escaped.
+std::string toml_text(std::string_view text);
+
 }  // namespace ovolo::io

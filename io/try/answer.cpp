@@ -15,6 +15,7 @@
 #include "io/report/window.hpp"
 #include "io/scene/scene.hpp"
 #include "io/try/edit.hpp"
+#include "io/try/kept_bits.hpp"
 #include "sim/advise/dial.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/edge.hpp"
@@ -77,7 +78,7 @@ class Edited {
   Edited(const Sample& sample, Request request) : sample_(sample), request_(std::move(request)) {}
 
   void read() {
-    text_ = edit_scene(sample_.text, sample_.file, request_.edits);
+    text_ = edit_scene(with_kept_bits(sample_, request_.edits).text, sample_.file, request_.edits);
     job_ = parse_scene(text_, sample_.file, sample_.folder);
     for (std::size_t i = 0; i < job_.operations.size(); ++i)
       if (makes_edge(job_.operations[i])) edges_.push_back(i);
@@ -104,9 +105,9 @@ class Edited {
   const std::string& text() const { return text_; }
   std::size_t index() const { return edges_[request_.edge]; }
 
-  // A fault at the edit whose value stands there.
+  // A fault at the edit whose value stands there, or the last one in the table that is at fault as a whole.
   Json faults(const SceneError& error) const {
-    std::vector<Place> places;
+    std::vector<EditPlace> places;
     try {
       places = edit_places(text_, sample_.file, request_.edits);
     } catch (const SceneError&) {
@@ -115,8 +116,15 @@ class Edited {
     Json out = Json::array();
     for (const Fault& f : error.faults()) {
       std::string path;
-      for (std::size_t i = 0; i < places.size(); ++i)
-        if (places[i] == Place{f.source.line, f.source.column}) path = request_.edits[i].path;
+      const Place at{f.source.line, f.source.column};
+      const auto look = [&](auto is_of) {
+        for (std::size_t i = places.size(); path.empty() && i > 0; --i)
+          if (is_of(places[i - 1])) path = request_.edits[i - 1].path;
+      };
+      if (f.source.file == sample_.file) {
+        look([&](const EditPlace& p) { return p.value <= at && at <= p.last; });
+        look([&](const EditPlace& p) { return p.table == at; });
+      }
       out.push_back(fault(path, path.empty() ? f.str() : f.text));
     }
     return out;
@@ -248,11 +256,13 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
   });
 }
 
-std::string edited_text(const Sample& sample, const std::string& request) {
+EditedScene edited_scene(const Sample& sample, const std::string& request) {
   const Request r = read_request(request);
-  std::string text = edit_scene(sample.text, sample.file, r.edits);
-  parse_scene(text, sample.file, sample.folder);
-  return text;
+  WithKeptBits ready = with_kept_bits(sample, r.edits);
+  EditedScene out{edit_scene(ready.text, sample.file, r.edits), std::move(ready.written),
+                  std::move(ready.bits_file)};
+  parse_scene(out.text, sample.file, sample.folder);
+  return out;
 }
 
 }  // namespace ovolo::io

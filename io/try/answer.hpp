@@ -2,6 +2,7 @@
 #include <filesystem>
 #include <functional>
 #include <string>
+#include <vector>
 
 #include "io/report/html.hpp"
 #include "sim/job.hpp"
@@ -33,15 +34,21 @@ using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveI
 std::string answer_cut(const Sample& sample, const std::string& request);
 /// Depths against offsets: for each setting the wishes that break, as one letter of `kWindowLetters`.
 std::string answer_window(const Sample& sample, const std::string& request);
-/// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an edge
-/// that a program makes. Takes some tenths of a second.
+/// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an
+/// edge that a program makes. Takes some tenths of a second.
 std::string answer_best(const Sample& sample, const std::string& request);
 /// The whole job planned and measured: report, sections along every edge, the worst place's station and
 /// picture.
 std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);
 
-/// The scene's text with the request's edits, checked by reading it: what is saved. Throws SceneError,
-/// EditError.
-std::string edited_text(const Sample& sample, const std::string& request);
+/// What is saved.
+struct EditedScene {
+  std::string text;
+  std::vector<std::string> own_bits;  ///< names of the kept bits that were changed and now stand in the text
+  std::string bits_file;              ///< where those are kept, as the scene names it
+};
+
+/// The scene's text with the request's edits, checked by reading it. Throws SceneError, EditError.
+EditedScene edited_scene(const Sample& sample, const std::string& request);
 
 }  // namespace ovolo::io

@@ -37,21 +37,12 @@ std::string_view trimmed(std::string_view text) {
   return text.substr(from, text.find_last_not_of(kBlank) - from + 1);
 }
 
-std::string in_quotes(std::string_view text) {
-  std::string out = "\"";
-  for (const char c : text) {
-    if (c == '"' || c == '\\') out += '\\';
-    out += c;
-  }
-  return out + '"';
-}
-
 std::string toml_item(std::string_view text) {
   double number = 0;
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
   if (fault == std::errc() && end == text.data() + text.size() && std::isfinite(number))
     return format_number(number, 6);
-  return in_quotes(text);
+  return toml_text(text);
 }
 
 // A page may name files beside the scene only, whatever key it sets; a title is never a file.
@@ -162,6 +153,28 @@ Found find(const Node& root, const std::vector<std::string>& parts) {
   return found;
 }
 
+struct OneReading {
+  const Node* item = nullptr;
+  const Node* next = nullptr;  // behind it in the list; nullptr for the last of its kind
+};
+
+// The readings that bits/ID/WHAT stands among, in their order; none where the bit has it as a plain key.
+std::vector<OneReading> readings_of(const Found& found, const std::vector<std::string>& parts) {
+  std::vector<OneReading> out;
+  if (parts.size() != 3 || parts[0] != "bits" || found.value || !found.table || !found.table->is_table())
+    return out;
+  const Entry* list = found.table->find("readings");
+  if (!list) return out;
+  const auto& items = list->value.items();
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    const Entry* what = items[i].find("what");
+    const auto* kind = what ? std::get_if<std::string>(&what->value.value) : nullptr;
+    if (kind && *kind == parts[2]) out.push_back({&items[i], i + 1 < items.size() ? &items[i + 1] : nullptr});
+  }
+  if (!out.empty()) out.back().next = nullptr;
+  return out;
+}
+
 struct Change {
   std::size_t at = 0, length = 0;
   std::string text;
@@ -178,7 +191,7 @@ class Editor {
       return set_drawing(edit, parts[1]);
     if (parts.size() == 3 && parts[0] == "operations" && parts[2] == "posted")
       return set_program(edit, parts);
-    put(edit, parts, toml_value(edit));
+    put(edit, counted_passes(parts, trimmed(edit.value)), toml_value(edit));
   }
 
   std::string result() {
@@ -191,8 +204,20 @@ class Editor {
   }
 
  private:
+  // A bare count changes the count of `passes = { balanced = 2, finish = 0.2 }` and leaves its other keys.
+  std::vector<std::string> counted_passes(std::vector<std::string> parts, std::string_view value) const {
+    if (parts.size() != 3 || parts[0] != "operations" || parts[2] != "passes" || value.empty() ||
+        value.find_first_not_of("0123456789") != std::string_view::npos)
+      return parts;
+    const Found passes = find(root_, parts);
+    if (!passes.value || !passes.value->is_table()) return parts;
+    parts.emplace_back(passes.value->find("balanced") ? "balanced" : "count");
+    return parts;
+  }
+
   void put(const Edit& edit, const std::vector<std::string>& parts, const std::string& value) {
     const Found found = find(root_, parts);
+    if (put_reading(found, parts, value)) return;
     if (found.value) {
       const std::size_t at = offset_of(text_, found.value->at);
       changes_.push_back({at, value_end(text_, at) - at, value});
@@ -202,6 +227,28 @@ class Editor {
       throw EditError(edit.path,
                       "the scene's file has no such place (does it stand in a bits file?); change it there");
     }
+  }
+
+  // A number that stands among its bit's `readings`: one reading of it takes the place of all of its kind, as
+  // sure as the last of them and without a date, for nobody read it.
+  bool put_reading(const Found& found, const std::vector<std::string>& parts, const std::string& value) {
+    const auto readings = readings_of(found, parts);
+    if (readings.empty()) return false;
+    const Node& last = *readings.back().item;
+    const Entry* error = last.find("error");
+    std::string text = fmt::format("{{ what = \"{}\", value = {}", parts.back(), value);
+    if (error) {
+      const std::size_t at = offset_of(text_, error->value.at);
+      text += fmt::format(", error = {}", text_.substr(at, value_end(text_, at) - at));
+    }
+    for (const OneReading& r : readings) {
+      const std::size_t from = offset_of(text_, r.item->at);
+      if (r.next)
+        changes_.push_back({from, offset_of(text_, r.next->at) - from, ""});
+      else
+        changes_.push_back({from, value_end(text_, from) - from, text + " }"});
+    }
+    return true;
   }
 
   void add(const Node& table, const Edit& edit, const std::string& key, const std::string& value) {
@@ -225,7 +272,7 @@ class Editor {
     const std::string kind = std::filesystem::path(edit.value).extension() == ".dxf" ? "dxf" : "svg";
     constexpr std::array<std::string_view, 9> kShape{"rectangle", "circle", "polyline", "closed", "svg",
                                                      "dxf",       "id",     "layer",    "units"};
-    if (!replace_keys(*contour.value, kShape, fmt::format("{} = {}", kind, in_quotes(edit.value))))
+    if (!replace_keys(*contour.value, kShape, fmt::format("{} = {}", kind, toml_text(edit.value))))
       throw EditError(edit.path, "this contour has no shape of its own; write the drawing into the scene");
   }
 
@@ -236,7 +283,7 @@ class Editor {
     const std::string file(trimmed(std::string_view(edit.value).substr(0, comma)));
     if (file.empty()) throw EditError(edit.path, "no program is named; name its file");
     if (op.value->find("program")) {
-      put(edit, {parts[0], parts[1], "program"}, in_quotes(file));
+      put(edit, {parts[0], parts[1], "program"}, toml_text(file));
       return;
     }
     std::string tool = "1";
@@ -256,7 +303,7 @@ class Editor {
         *op.value, kFigures,
         fmt::format(
             "kind = \"program\"\nprogram = {}\ntools = {{ {} = {} }}\nplace = [0, 0]\nzero = \"face\"",
-            in_quotes(file), tool, in_quotes(*id)));
+            toml_text(file), tool, toml_text(*id)));
   }
 
   // One text in the place of the first of those keys; the others' lines go. False when none is there.
@@ -291,13 +338,20 @@ std::string edit_scene(std::string_view text, const std::string& file, const std
   return editor.result();
 }
 
-std::vector<Place> edit_places(std::string_view text, const std::string& file,
-                               const std::vector<Edit>& edits) {
+std::vector<EditPlace> edit_places(std::string_view text, const std::string& file,
+                                   const std::vector<Edit>& edits) {
   const Node root = parse_toml(text, file);
-  std::vector<Place> places;
+  std::vector<EditPlace> places;
   for (const Edit& e : edits) {
     const Found found = find(root, parts_of_path(e.path));
-    places.push_back(found.value ? found.value->at : Place{});
+    const auto readings = readings_of(found, parts_of_path(e.path));
+    const Entry* reading = readings.empty() ? nullptr : readings.back().item->find("value");
+    const Node* value = found.value ? found.value : reading ? &reading->value : nullptr;
+    EditPlace place;
+    if (value) place.value = place.last = value->at;
+    if (value && !value->items().empty()) place.last = value->items().back().at;
+    if (found.table) place.table = found.table->at;
+    places.push_back(place);
   }
   return places;
 }

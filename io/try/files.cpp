@@ -83,9 +83,9 @@ std::string save_scene(const Sample& sample, const std::string& request) {
   if (!plain_name(w.name) || ending(w.name) != ".toml")
     return refused(
         "a scene's name is letters, digits, dashes and dots, and ends in .toml; write another one");
-  std::string text;
+  EditedScene scene;
   try {
-    text = edited_text(sample, request);
+    scene = edited_scene(sample, request);
   } catch (const SceneError& e) {
     return refused(e.what());
   } catch (const EditError& e) {
@@ -97,8 +97,9 @@ std::string save_scene(const Sample& sample, const std::string& request) {
   if (fs::exists(there) && !fs::is_regular_file(there))
     return refused(fmt::format("'{}' is there and is no plain file; write another name", w.name));
   if (fs::exists(there) && !w.over) return exists(w.name);
-  write_file(path, text);
-  return dumped({{"ok", true}, {"name", w.name}});
+  write_file(path, scene.text);
+  return dumped(
+      {{"ok", true}, {"name", w.name}, {"own_bits", scene.own_bits}, {"bits_file", scene.bits_file}});
 }
 
 std::string keep_dropped(const Sample& sample, const std::string& request) {

@@ -8,7 +8,8 @@ namespace ovolo::io {
 
 /// Saves the edited scene beside the one that is tried: the request's "name" (NAME.toml, no folders). Where
 /// such a file is, nothing is written and {"ok": false, "exists": true} is the answer, unless the request
-/// says "over": true.
+/// says "over": true. The answer names the kept bits that were changed and so stand in the new scene itself
+/// ("own_bits") and the file that keeps theirs ("bits_file").
 std::string save_scene(const Sample& sample, const std::string& request);
 
 /// Keeps a drawing or a program that was dropped on the page ("name" ending in .svg, .dxf, .ngc, .nc, .tap,

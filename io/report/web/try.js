@@ -30,39 +30,38 @@ function sceneNumber(mm) {
   return String(Number((inch ? mm / 25.4 : mm).toFixed(inch ? 5 : 4)));
 }
 
-// A length as typed, in mm; null when it is not plain. Only to set the slider: the scene's reader has the last word.
+// A length as typed ("3.55", "1/8 in", "1-1/4 in"), in mm; null when it is not plain. To set the slider and the passes
+// that end at the depth: the scene's reader has the last word.
 function typedLength(text) {
-  const m = /^\s*(-?\d*\.?\d+)\s*(mm|in|inch|"|thou)?\s*$/.exec(text);
-  if (!m) return null;
-  const scale = { mm: 1, in: 25.4, inch: 25.4, '"': 25.4, thou: 0.0254 }[m[2] || (state.first.inch ? "in" : "mm")];
-  return Number(m[1]) * scale;
+  const m = /^\s*(-?)(?:(\d+)[- ])?(\d*\.?\d+)(?:\/(\d+))?\s*(mm|inch|in|"|thou)?\s*$/.exec(text);
+  if (!m || (m[2] && !m[4])) return null;
+  const scale = { mm: 1, in: 25.4, inch: 25.4, '"': 25.4, thou: 0.0254 }[m[5] || (state.first.inch ? "in" : "mm")];
+  return (m[1] ? -1 : 1) * (Number(m[2] || 0) + Number(m[3]) / Number(m[4] || 1)) * scale;
 }
 
 // ---- fields ----
 
 class Field {
-  // spec: { path, name, kind: "length" | "feed" | "plain" | "text", mm, from, to, step, own }
+  // spec: { path, name, kind: "length" | "feed" | "plain" | "passes", from, to, step, own }
   constructor(spec) {
     this.spec = spec;
     const id = `field-${spec.path.replace(/\W+/g, "-")}`;
-    this.text = make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", inputmode: spec.kind === "text" ? "text" : "decimal" });
+    this.text = make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", inputmode: spec.kind === "passes" ? "text" : "decimal" });
     this.fault = make("div", { class: "fault", id: `${id}-fault`, role: "alert" });
     this.text.setAttribute("aria-describedby", this.fault.id);
-    this.slider = spec.kind === "text" ? null
-      : make("input", { type: "range", min: spec.from, max: spec.to, step: spec.step, "aria-label": `${spec.name}, slider` });
-    this.box = make("div", { class: "field" }, live(make("label", { for: id }), () => (spec.kind === "feed" ? `${spec.name}, ${unit.name}/min` : spec.kind === "length" ? `${spec.name}, ${unit.name}` : spec.name)), this.text, this.slider, this.fault);
+    this.slider = make("input", { type: "range", min: spec.from, max: spec.to, step: spec.step, "aria-label": `${spec.name}, slider` });
+    this.label = make("label", { for: id });
+    this.box = make("div", { class: "field" }, this.label, this.text, this.slider, this.fault);
     this.show();
     this.text.addEventListener("focus", () => { this.held = false; });
     this.text.addEventListener("input", () => this.typed());
     this.text.addEventListener("change", () => { this.held = false; });
-    if (this.slider) {
-      this.slider.addEventListener("input", () => {
-        keepForUndo(this, this.held);
-        this.held = true;
-        this.set(Number(this.slider.value));
-      });
-      this.slider.addEventListener("change", () => { this.held = false; });
-    }
+    this.slider.addEventListener("input", () => {
+      keepForUndo(this, this.held);
+      this.held = true;
+      this.set(Number(this.slider.value));
+    });
+    this.slider.addEventListener("change", () => { this.held = false; });
   }
 
   typed() {
@@ -77,17 +76,16 @@ class Field {
       const bare = (this.spec.kind === "length" || this.spec.kind === "feed") && /^\s*-?\d*\.?\d+\s*$/.test(text) && (unit.name === "in") !== state.first.inch;
       state.values[this.spec.path] = bare ? `${text.trim()} ${unit.name}${this.spec.kind === "feed" ? "/min" : ""}` : text;
     }
-    if (this.slider) {
-      const v = this.spec.kind === "feed" ? (typedLength(text.replace(/\/min\s*$/, "")) ?? NaN) : this.spec.kind === "length" ? typedLength(state.values[this.spec.path] ?? text) : Number(text);
-      if (v !== null && Number.isFinite(v)) this.slider.value = v;
-    }
+    const v = this.spec.kind === "feed" ? (typedLength(text.replace(/\/min\s*$/, "")) ?? NaN) : this.spec.kind === "length" ? typedLength(state.values[this.spec.path] ?? text)
+      : this.spec.kind === "passes" ? (/,/.test(text) ? text.split(",").length : Number(text)) : Number(text);
+    if (v !== null && Number.isFinite(v)) this.slider.value = v;
     changed(this.spec.path);
   }
 
   // From the slider: mm, mm/min, rpm.
   set(value) {
     if (this.spec.own) this.spec.own(value);
-    else state.values[this.spec.path] = this.spec.kind === "plain" ? String(value) : this.spec.kind === "feed" ? `${value} mm/min` : sceneNumber(value);
+    else state.values[this.spec.path] = this.spec.kind === "plain" || this.spec.kind === "passes" ? String(value) : this.spec.kind === "feed" ? `${value} mm/min` : sceneNumber(value);
     this.write(value);
     changed(this.spec.path);
   }
@@ -100,10 +98,10 @@ class Field {
 
   // The value that the last good answer used.
   show() {
-    const now = this.spec.read();
-    if (this.spec.kind === "text") { this.text.value = state.values[this.spec.path] ?? now; return; }
-    this.write(now ?? 0);
-    if (this.slider && now !== null) {
+    const { name, kind } = this.spec, now = this.spec.read();
+    this.label.textContent = kind === "feed" ? `${name}, ${unit.name}/min` : kind === "length" ? `${name}, ${unit.name}` : this.spec.note ? `${name}${this.spec.note()}` : name;
+    if (kind === "passes") this.text.value = this.spec.written(); else this.write(now ?? 0);
+    if (now !== null) {
       this.slider.min = Math.min(Number(this.slider.min), now);
       this.slider.max = Math.max(Number(this.slider.max), now);
       this.slider.value = now;
@@ -148,6 +146,11 @@ function passesFollowDepth(mm) {
   if (!before.length) state.values[`operations/${index}/passes`] = "1";
 }
 
+function passesNote(op) {
+  if (op.pass_count === null && op.passes.length > 1) return `: depths in ${state.first.inch ? "in" : "mm"}, or a count`;
+  return `${op.pass_balanced ? " of equal work" : ""}${op.pass_finish > 0 ? `, then a last one of ${length(op.pass_finish)}` : ""}: a count, or depths in ${state.first.inch ? "in" : "mm"}`;
+}
+
 function buildFields() {
   const index = edgeOperations()[state.edge], op = operation(), bit = bitOf(op), at = `operations/${index}`;
   const first = state.first.operations[index], size = Math.max(bit.working_depth || 0, bit.radius || 0, first.depth, 1);
@@ -159,11 +162,12 @@ function buildFields() {
   if (op.kind !== "program") group("Cut",
     { path: `${at}/depth`, name: "Depth", kind: "length", read: () => now().depth, from: 0.1, to: size * 1.4, step: 0.01 },
     { path: `${at}/offset`, name: "Axis off the line", kind: "length", read: () => now().offset, from: -0.2 * size, to: 0.5 * size, step: 0.01 },
-    { path: `${at}/passes`, name: "Passes: a count, or depths", kind: "text",
-      read: () => (now().pass_count !== null || now().passes.length < 2 ? String(now().passes.length) : now().passes.map(sceneNumber).join(", ")) },
+    { path: `${at}/passes`, name: "Passes", kind: "passes", from: 1, to: 8, step: 1, read: () => now().pass_count ?? now().passes.length,
+      note: () => passesNote(now()), written: () => (now().pass_count !== null || now().passes.length < 2 ? String(now().pass_count ?? now().passes.length) : now().passes.map(sceneNumber).join(", ")) },
     { path: `${at}/feed`, name: "Feed", kind: "feed", read: () => now().feed, from: 200, to: 8000, step: 20 },
     { path: `${at}/spindle`, name: "Spindle, rpm", kind: "plain", read: () => now().spindle, from: 3000, to: bit.max_spindle || 24000, step: 100 });
-  group(`Bit ${bit.id}`,
+  const bitGroup = `Bit ${bit.id}`;
+  group(bitGroup,
     rounded ? { path: `bits/${bit.id}/working_depth`, name: "Working depth", kind: "length", read: () => bitNow().working_depth, from: 0.5 * (bit.radius || size), to: bit.radius || size, step: 0.01 } : null,
     rounded ? { path: `bits/${bit.id}/tip_flat`, name: "Tip flat, across", kind: "length", read: () => bitNow().tip_flat, from: 0, to: Math.max(1, bit.tip_flat * 2), step: 0.01 } : null,
     !rounded && bit.radius ? { path: `bits/${bit.id}/radius`, name: "Radius", kind: "length", read: () => bitNow().radius, from: bit.radius * 0.5, to: bit.radius * 1.5, step: 0.01 } : null);
@@ -172,8 +176,9 @@ function buildFields() {
   group("What if", { path: "z_error", name: "Z zero too low by", kind: "length", read: () => state.zError, from: -0.3, to: 0.3, step: 0.005,
     own: (mm) => { state.zError = mm; } });
   fields = groups.flatMap((g) => g.fields);
+  const kept = state.first.bits.find((b) => b.id === bit.id)?.kept_in;
   document.getElementById("fields").replaceChildren(...groups.filter((g) => g.fields.length)
-    .map((g) => make("fieldset", {}, make("legend", {}, g.name), ...g.fields.map((f) => f.box))));
+    .map((g) => make("fieldset", {}, make("legend", {}, g.name), g.name === bitGroup && kept ? make("p", { class: "note" }, `Kept in ${kept}. What you set here is for this try; that file stays as it is.`) : null, ...g.fields.map((f) => f.box))));
 }
 
 // ---- answers ----
@@ -371,7 +376,12 @@ function saveDialog() {
   async function save(replace) {
     const result = await ask("/save", { ...question(), name: name.value.trim(), over: replace }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
     over.classList.add("hidden");
-    if (result.ok) { close(); say(`Saved as ${result.name}, beside ${scene.file}. The Z error is not part of it.`); return; }
+    if (result.ok) {
+      close();
+      const own = result.own_bits.length ? ` Bit ${result.own_bits.join(", ")} stands in it with the numbers you set; ${result.bits_file} keeps its own.` : "";
+      say(`Saved as ${result.name}, beside ${scene.file}.${own}${state.zError ? " The Z error is not part of it." : ""}`);
+      return;
+    }
     answer.textContent = result.exists ? `There is a ${result.name} already. Replace it, or write another name.` : result.faults.map((f) => f.text).join(" ");
     over.classList.toggle("hidden", !result.exists);
   }

@@ -91,3 +91,32 @@ TEST_CASE("what cannot be written is refused with its place", "[try]") {
   // Quotes and backslashes stay inside the text.
   CHECK(edited({{"title", "a\"b\\c"}}) == replaced(kScene, "\"Sign\"", "\"a\\\"b\\\\c\""));
 }
+
+TEST_CASE("a number that stands among a bit's readings takes their place", "[try]") {
+  const std::string scene = R"([bits.round5]
+radius = 5
+readings = [
+  { what = "working_depth", value = 3.66, date = 2023-11-20 },   # worn since
+  { what = "tip_flat", value = 0.4 },
+  { what = "working_depth", value = 3.62, error = "1 thou", date = 2024-05-02 } ]   # last
+)";
+  const std::string changed = edit_scene(scene, "s.toml", {{"bits/round5/working_depth", "3.5"}});
+  CHECK(changed == R"([bits.round5]
+radius = 5
+readings = [
+  { what = "tip_flat", value = 0.4 },
+  { what = "working_depth", value = 3.5, error = "1 thou" } ]   # last
+)");
+  const auto at = edit_places(changed, "s.toml", {{"bits/round5/working_depth", "3.5"}});
+  CHECK(at.at(0).value == Place{5, 37});
+  CHECK(at.at(0).table == Place{1, 1});
+}
+
+TEST_CASE("a count of passes keeps what else is said of them", "[try]") {
+  const std::string scene =
+      "[[operations]]\npasses = { balanced = 2, finish = 0.2 }\n[[operations]]\npasses = { count = 1 }\n";
+  CHECK(edit_scene(scene, "s.toml", {{"operations/0/passes", "3"}, {"operations/1/passes", "4"}}) ==
+        replaced(replaced(scene, "balanced = 2", "balanced = 3"), "count = 1", "count = 4"));
+  CHECK(edit_scene(scene, "s.toml", {{"operations/0/passes", "2, 3"}}) ==
+        replaced(scene, "{ balanced = 2, finish = 0.2 }", "[2, 3]"));
+}

@@ -104,6 +104,10 @@ TEST_CASE("bad values come back with their field and reason", "[try]") {
   CHECK(first_fault(cut(edits("deep", "0"))).at("path") == "operations/0/depth");
   CHECK(first_fault(cut(edits("-1", "0"))).at("path") == "operations/0/depth");
   CHECK(first_fault(cut(edits("", "0"))).at("path") == "operations/0/depth");
+  // Of a list, wherever in it.
+  for (const char* passes : {"2, 3", "2, x"})
+    CHECK(first_fault(cut({{"edits", Json::array({{{"path", "operations/0/passes"}, {"value", passes}}})}}))
+              .at("path") == "operations/0/passes");
   CHECK(first_fault(cut({{"edge", 3}})).at("text").get<std::string>().find("no such edge") !=
         std::string::npos);
   CHECK_THROWS_AS(answer_cut(kSample, "[1]"), std::invalid_argument);
