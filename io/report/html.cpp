@@ -20,8 +20,9 @@ std::string report_html(const HtmlInput& in) {
     windows += (windows.empty() ? "" : ",") + (e.window.empty() ? "null" : e.window);
   }
   std::string scripts;
-  for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "solid.js",
-                           "measures.js", "controls.js", "window.js", "shop.js", "sheet.js", "report.js"})
+  for (const char* name :
+       {"units.js", "draw.js", "section.js", "along.js", "plan.js", "edge_mesh.js", "solid.js", "measures.js",
+        "controls.js", "window.js", "shop.js", "sheet.js", "report.js"})
     scripts += web_file(name);
 
   std::string page(web_file("report.html"));

@@ -28,8 +28,8 @@ export function folder(...scenes) {
   return path;
 }
 
-export function cut(folderPath, scene, out = "out") {
-  execFileSync(program, ["cut", scene, "--out", out, "--cell", "0.5"], { cwd: folderPath });
+export function cut(folderPath, scene, out = "out", ...more) {
+  execFileSync(program, ["cut", scene, "--out", out, "--cell", "0.5", ...more], { cwd: folderPath });
   return join(folderPath, out);
 }
 

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { readFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { pathToFileURL } from "node:url";
@@ -63,6 +63,39 @@ test("the solid is drawn, turns, and answers to its light", async () => {
   await page.keyboard.press("Home");
   await page.getByRole("slider", { name: "Light from" }).fill("200");
   assert.notEqual(await picture(), start);
+  assert.deepEqual(wrong, []);
+});
+
+test("an edge that folds under the face is a solid too: turned, looked at closely, lit from below", async () => {
+  const path = folder(), scene = readFileSync(join(root, "scenes", "shelf-bullnose-low.toml"), "utf8");
+  writeFileSync(join(path, "short.toml"), scene.replace("size = [600, 300]", "size = [60, 60]").replace("[[0, 150], [600, 150]]", "[[0, 30], [60, 30]]"));
+  const { page, wrong } = await open(browser, pathToFileURL(join(cut(path, "short.toml", "out", "--no-pictures"), "report.html")).href);
+  await page.locator(".stage").scrollIntoViewIfNeeded();
+  await page.locator(".stage[data-ready=yes]").waitFor();
+  const picture = async () => { await page.waitForTimeout(300); return page.locator("canvas").evaluate((c) => c.toDataURL()); };
+  const seen = [await picture()];
+  for (const name of ["turn left", "closely at the face", "closely at the foot", "reset the view"]) {
+    await page.getByRole("button", { name }).click();
+    seen.push(await picture());
+  }
+  assert.equal(new Set(seen.slice(0, 4)).size, 4);
+  assert.equal(seen[4], seen[0]);
+  await page.getByRole("slider", { name: "Light height" }).fill("-40");
+  assert.notEqual(await picture(), seen[0]);
+  // The cut across is the section: the same area, to the chords of its arcs.
+  const areas = await page.evaluate(() => {
+    const w = data.walk.walk[0], T = data.walk.settings.thickness;
+    const points = outlineRuns(w, w.sections[0], T).flat();
+    const area = points.reduce((sum, p, i) => { const q = points[(i + 1) % points.length]; return sum + (q.x * p.y - p.x * q.y) / 2; }, 0);
+    const end = Math.max(...points.map((p) => p.x)), bodies = bodyHeights(w, w.sections[0], end, 2000);
+    let shading = 0;
+    for (let i = 0; i < 2000; i++) shading += (bodies[4 * i + 1] - bodies[4 * i]) * end / 2000;
+    return { area, shading, end };
+  });
+  // 9 mm round, its middle 9.3 mm down, cut off by the lower face at 8.7 mm below that; behind it the full 18 mm.
+  const exact = (areas.end - 9) * 18 + 81 * Math.PI / 4 + (8.7 * Math.sqrt(81 - 8.7 ** 2) + 81 * Math.asin(8.7 / 9)) / 2;
+  assert.ok(Math.abs(areas.area - exact) < 0.1, `${areas.area} for ${exact}`);
+  assert.ok(Math.abs(areas.shading - exact) < 0.1, `${areas.shading} for ${exact}`);
   assert.deepEqual(wrong, []);
 });
 

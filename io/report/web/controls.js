@@ -27,8 +27,8 @@ function knob(name, attributes, onInput) {
 }
 
 // The solid with its light and its buttons; onReady(view) once it can draw.
-// `still`: the picture to show where the browser cannot draw solids.
-function solidPanel(onReady, still) {
+// `still`: the picture to show where the browser cannot draw solids; `below`: there is something to see under the edge.
+function solidPanel(onReady, still, below) {
   const canvas = make("canvas", { tabindex: 0, role: "img", "aria-label": "the finished edge as a solid; arrow keys turn it, plus and minus zoom, Home resets" });
   const bar = make("div", { class: "bar3d" });
   const stage = make("div", { class: "stage" }, canvas, bar);
@@ -40,11 +40,11 @@ function solidPanel(onReady, still) {
     if (view) view.light(light.azimuth, light.height);
   };
   const from = knob("Light from", { min: 0, max: 360, step: 2, value: light.azimuth }, (v) => { light.azimuth = v; tell(); });
-  const height = knob("Light height", { min: 2, max: 70, step: 1, value: light.height }, (v) => { light.height = v; tell(); });
+  const height = knob("Light height", { min: below ? -70 : 2, max: 70, step: 1, value: light.height }, (v) => { light.height = v; tell(); });
   tell();
   const press = (text, f, hint) => make("button", { type: "button", "aria-label": hint, onclick: () => view && f(view) }, text);
   const tools = make("div", { class: "tools" }, press("+", (v) => v.zoom(1.3), "nearer"), press("−", (v) => v.zoom(1 / 1.3), "farther"),
-    press("⟲", (v) => v.turn(0.26, 0), "turn left"), press("⟳", (v) => v.turn(-0.26, 0), "turn right"), press("Reset", (v) => v.home(), "reset the view"),
+    press("⟲", (v) => v.turn(0.26, 0), "turn left"), press("⟳", (v) => v.turn(-0.26, 0), "turn right"), press("At the face", (v) => v.near("face"), "closely at the face"), press("At the foot", (v) => v.near("foot"), "closely at the foot"), press("Reset", (v) => v.home(), "reset the view"),
     make("span", { class: "quiet" }, "Drag to turn. It is cut where you walk."));
   const start = () => solidView(stage, canvas, bar).then((made) => {
     view = made;

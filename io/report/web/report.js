@@ -49,21 +49,20 @@ class EdgePage {
     const index = data.report.edges.indexOf(this.edge);
     const verdict = data.report.edges.length > 1 ? remade(make("div", {}), () => verdictBox(this.edge.verdict, cureOf(this.edge, data.windows[index]))) : "";
     const walkSection = [this.section, make("div", { class: "no-print" }, this.walkKnob.box, worst)];
-    const sectionOnly = this.walk.folded && !this.picture;  // nothing else to look at: it takes the best place
+    const sectionOnly = !this.picture;  // then the section takes the best place
+    const turned = liesTurned(this.walk);
     const out = [
       verdict,
       make("section", { class: "grid" },
         make("div", { class: "c8 main-picture" }, ...sectionOnly
-          ? [make("h2", {}, this.walk.face === "bottom" && !this.walk.both ? "Section, the lower face drawn on top" : "Section"), ...walkSection]
-          : [this.picture
-          ? make("figure", {}, make("img", { src: this.picture, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` }),
-            make("figcaption", {}, "The finished edge at its worst place, cut across, in light from the side."))
-          : make("p", { class: "quiet" }, "No close-up was drawn.")]),
+          ? [make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection]
+          : [make("figure", {}, make("img", { src: this.picture, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` }),
+            make("figcaption", {}, "The finished edge at its worst place, cut across, in light from the side."))]),
         make("div", { class: "c4 main-measures" }, make("h2", {}, "Measured against your wishes"), this.place,
           make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "measures" }, measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
-      sectionOnly ? "" : make("section", { class: "grid" },
-        make("div", { class: "c6" }, make("h2", {}, "Section"), ...walkSection),
-        make("div", { class: "c6 no-print" }, make("h2", {}, "The edge in raking light"), this.solid()),
+      make("section", { class: "grid" },
+        sectionOnly ? "" : make("div", { class: "c6" }, make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection),
+        make("div", { class: "c6 no-print" }, make("h2", {}, turned ? "The edge in raking light, the lower face on top" : "The edge in raking light"), this.solid()),
         ...(this.window ? [make("div", { class: "c6" }, make("h2", {}, "The window for depth and axis"), this.window.figure),
           make("div", { class: "c6 window-text" }, make("h2", {}, "What to set"), this.window.text)] : [])),
       make("section", { class: "grid" },
@@ -89,11 +88,10 @@ class EdgePage {
   }
 
   solid() {
-    if (this.walk.folded) return make("p", { class: "quiet" }, "Edges that fold under the face are shown in their sections alone.");
     return solidPanel((view) => {
       this.view = view;
       this.redraw();
-    }, this.picture);
+    }, this.picture, this.walk.folded);
   }
 
   go(index) {
@@ -109,7 +107,7 @@ class EdgePage {
     this.walkKnob.output.textContent = length(s.s, 1);
     fillMeasures(this.measures, s, this.settings, w.wanted);
     drawSection(this.section, { pieces: w.sections[s.section], station: s, wanted: w.wanted, settings: this.settings, wishes: this.settings.wishes,
-      folded: w.folded, both: w.both, turned: w.folded && w.face === "bottom" && !w.both });
+      folded: w.folded, both: w.both, turned: liesTurned(w) });
     this.along.move(s.s);
     this.plan.move(s);
     if (this.view) this.view.show(w, this.stations, this.settings, s.s);
