@@ -265,9 +265,10 @@ class AlongSheet {
     const Color color = beyond ? kOrange : kInk;
     const std::string value_text = series.angle ? fmt::format("{:.1f}\u00b0", value) : length_text(value);
     const std::string limit =
-        !series.limit ? ""
-                      : fmt::format(", wish at most {}{}", plain(std::round(*series.limit * 1000) / 1000),
-                                    series.angle ? "\u00b0" : " mm");
+        !series.limit
+            ? ""
+            : fmt::format(", wish at most {}{}", plain(std::round(*series.limit * 1000) / 1000),
+                          series.angle ? "\u00b0" : fmt::format(" mm ({:.4f} in)", *series.limit / 25.4));
     TextStyle style;
     style.anchor = Anchor::end;
     style.color = color;

@@ -15,10 +15,13 @@
 namespace ovolo::render {
 namespace {
 
-constexpr double kWidth = 1200, kTop = 136, kPanelWidth = 480, kPanelHeight = 168;
+constexpr double kWidth = 1200, kTop = 136, kPanelWidth = 480, kPanelHeight = 164;
 constexpr double kColumns[] = {90, 670};
 constexpr double kRowStep = 256;
 constexpr double kDegrees = 180 / std::numbers::pi;
+
+// Bars this many times as tall as the next are cut off, so that the others can be seen.
+constexpr double kCutOff = 4;
 
 struct Panel {
   std::string name, unit;
@@ -48,7 +51,7 @@ class Sheet {
                  fitted("A batch: " + plot_.job.operations[plot_.edge.operation].name, kWidth - 80, 20, true),
                  style);
     style = {};
-    style.size = 14;
+    style.size = 15;
     style.color = kMuted;
     canvas_.text(
         {40, 68},
@@ -56,8 +59,11 @@ class Sheet {
                     plot_.batch.batches, plot_.batch.parts, plot_.batch.parts == 1 ? "" : "s",
                     plot_.batch.seed, 100 * plot_.edge.within),
         style);
-    canvas_.text({40, 90}, "Height of a bar: share of the edges. Dashed line: the wish. Hatched: beyond it.",
-                 style);
+    canvas_.text(
+        {40, 91},
+        "Height of a bar: share of the edges (with a gap: taller than drawn; at the ends: with all that lies "
+        "further). Dashed line: the wish. Hatched: beyond it.",
+        style);
     for (std::size_t i = 0; i < panels_.size(); ++i)
       panel(panels_[i], {kColumns[i % 2], kTop + kRowStep * static_cast<double>(i / 2)});
     return canvas_.svg();
@@ -93,10 +99,10 @@ class Sheet {
     const Spread& s = *p.spread;
     const PixelBox frame{corner, corner + Vec2{kPanelWidth, kPanelHeight}};
     TextStyle style;
-    style.size = 15;
+    style.size = 16;
     style.bold = true;
-    canvas_.text(corner - Vec2{0, 9}, p.name, style);
-    style.size = 13;
+    canvas_.text(corner - Vec2{0, 9}, p.unit == "mm" ? p.name + ", mm" : p.name, style);
+    style.size = 15;
     style.anchor = Anchor::end;
     style.bold = p.broken > 0;
     style.color = p.broken > 0 ? kOrange : kMuted;
@@ -117,14 +123,19 @@ class Sheet {
     }
     if (const double least = 0.02 / p.factor; hi - lo < least) hi = lo + least;
     const auto x_of = [&](double v) { return frame.lo.x + 10 + (frame.width() - 20) * (v - lo) / (hi - lo); };
-    const double tallest = *std::max_element(s.bins.begin(), s.bins.end());
-    bars(p, frame, x_of, tallest);
+    std::vector<double> sorted(s.bins);
+    std::sort(sorted.rbegin(), sorted.rend());
+    const double next = sorted.size() > 1 ? sorted[1] : 0;
+    const bool cut = next > 0 && sorted[0] > kCutOff * next;
+    // The scale's own height: that of the tallest bar, or of the next one at half the panel.
+    const double scale = cut ? next : sorted[0], high = (kPanelHeight - 14) * (cut ? 0.5 : 1);
+    bars(p, frame, x_of, high / scale);
     if (p.wish)
       canvas_.line({x_of(*p.wish), frame.lo.y}, {x_of(*p.wish), frame.hi.y}, {kOrange, 1.8, "7 4", 1});
     canvas_.rectangle(frame, no_fill(), {kMuted, 1, "", 1});
     axis(p, frame, lo, hi, x_of);
     style = {};
-    style.size = 12;
+    style.size = 14;
     style.color = kMuted;
     const auto number = [&](double v) {
       return fmt::format("{:.{}f}", v * p.factor, p.unit == "mm" ? 3 : 1);
@@ -132,15 +143,21 @@ class Sheet {
     const auto told = [&](double v) {
       return p.unit == "mm" ? fmt::format("{:.3f} mm ({:.4f} in)", v, v / 25.4) : number(v) + p.unit;
     };
-    canvas_.text({frame.lo.x, frame.hi.y + 42},
-                 fmt::format("middle {}, 95 % up to {}", told(s.middle), told(s.high)), style);
+    canvas_.text({frame.lo.x, frame.hi.y + 46},
+                 fmt::format("half up to {}, 95 % up to {}", told(s.middle), told(s.high)), style);
     style.anchor = Anchor::end;
-    canvas_.text({frame.lo.x - 8, frame.lo.y + 18}, fmt::format("{:.0f} %", 100 * tallest), style);
+    const double share = 100 * scale;
+    canvas_.text({frame.lo.x - 8, frame.hi.y - high + 5},
+                 fmt::format("{:.{}f} %", share,
+                             share < 0.1 ? 2
+                             : share < 1 ? 1
+                                         : 0),
+                 style);
     canvas_.text({frame.lo.x - 8, frame.hi.y}, "0 %", style);
   }
 
   template <class X>
-  void bars(const Panel& p, const PixelBox& frame, const X& x_of, double tallest) {
+  void bars(const Panel& p, const PixelBox& frame, const X& x_of, double per_share) {
     const Spread& s = *p.spread;
     const double step = (s.to - s.from) / static_cast<double>(s.bins.size());
     for (std::size_t i = 0; i < s.bins.size(); ++i) {
@@ -152,12 +169,22 @@ class Sheet {
         x0 = middle - 3;
         x1 = middle + 3;
       }
-      const double y = frame.hi.y - (kPanelHeight - 14) * s.bins[i] / tallest;
+      const double full = s.bins[i] * per_share, y = frame.hi.y - std::min(kPanelHeight - 14, full);
       const bool beyond = p.wish && from > *p.wish - 1e-9;  // a bar that holds the wish counts as within
       const Fill fill =
           beyond ? Fill{std::nullopt, beyond_, 1, false} : Fill{mix(kPaper, kBlue, 0.55), "", 1, false};
       canvas_.rectangle({{x0 + 0.5, y}, {x1 - 0.5, frame.hi.y}}, fill,
                         {beyond ? kOrange : kBlue, 0.8, "", 1});
+      if (full <= kPanelHeight - 14 + 1e-9) continue;
+      canvas_.polygon({{x0 - 4, y + 30}, {x1 + 4, y + 22}, {x1 + 4, y + 29}, {x0 - 4, y + 37}},
+                      {kPaper, "", 1, false}, no_stroke());
+      for (const double down : {0.0, 7.0})
+        canvas_.line({x0 - 4, y + 30 + down}, {x1 + 4, y + 22 + down}, {kBlue, 1.2, "", 1});
+      TextStyle style;
+      style.size = 14;
+      style.bold = true;
+      style.halo = true;
+      canvas_.text({x1 + 10, y + 14}, fmt::format("{:.1f} %", 100 * s.bins[i]), style);
     }
   }
 
@@ -167,15 +194,15 @@ class Sheet {
     const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
     const bool mm = p.unit == "mm";
     TextStyle style;
-    style.size = 12;
+    style.size = 14;
     style.anchor = Anchor::middle;
     double last = -1e9;
     for (double k = std::ceil(lo * p.factor / step - 1e-9); k * step <= hi * p.factor + 1e-12; ++k) {
       const double x = x_of(k * step / p.factor);
       canvas_.line({x, frame.hi.y}, {x, frame.hi.y + 5}, {kInk, 1, "", 1});
-      if (x - last < 52) continue;
+      if (x - last < 60) continue;
       last = x;
-      canvas_.text({x, frame.hi.y + 19}, fmt::format("{:.{}f}{}", k * step + 0.0, decimals, mm ? "" : p.unit),
+      canvas_.text({x, frame.hi.y + 21}, fmt::format("{:.{}f}{}", k * step + 0.0, decimals, mm ? "" : p.unit),
                    style);
     }
   }

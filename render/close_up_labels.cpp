@@ -23,7 +23,7 @@ class LabelSheet {
         camera_(close_up_camera(view_)),
         canvas_(view_.width, view_.height, std::nullopt),
         size_(view_.width / 1600.0),
-        text_(21 * size_),
+        text_(26 * size_),
         placer_({{14 * size_, 14 * size_}, {view_.width - 14 * size_, view_.height - 14 * size_}}) {}
 
   std::string draw() {
@@ -74,10 +74,11 @@ class LabelSheet {
       placer_.keep_clear(box.grown(4 * size_));
       y = box.hi.y + 6 * size_;
     };
-    if (!picture_.title.empty()) line(picture_.title, 26 * size_, true);
-    line(fmt::format("cut across at x {:.1f}, y {:.1f} mm{}", view_.point.x, view_.point.y,
-                     view_.turned ? "; lower face up" : ""),
-         18 * size_, false);
+    if (!picture_.title.empty()) line(picture_.title, 30 * size_, true);
+    line(
+        fmt::format("cut across at x {:.1f}, y {:.1f} mm ({:.2f}, {:.2f} in){}", view_.point.x, view_.point.y,
+                    view_.point.x / 25.4, view_.point.y / 25.4, view_.turned ? "; lower face up" : ""),
+        22 * size_, false);
   }
 
   /// A scale bar that lies in the cut face, low on it.
@@ -96,10 +97,10 @@ class LabelSheet {
       for (const double at : {a, b}) around.add(on_cut(at, z));
     }
     const std::string text = fmt::format("{} mm ({:.3g} in) in the cut", plain(length), length / 25.4);
-    const Vec2 extent = box_size(text, 18 * size_, false);
+    const Vec2 extent = box_size(text, 22 * size_, false);
     const Vec2 corner = on_cut(u0 + length, z) + Vec2{14 * size_, -extent.y / 2};
     const PixelBox box{corner, corner + extent};
-    boxed(box, text, 18 * size_, false);
+    boxed(box, text, 22 * size_, false);
     placer_.keep_clear(box.grown(6 * size_));
     placer_.keep_clear(PixelBox{around.lo, around.hi}.grown(10 * size_));
   }
@@ -119,9 +120,10 @@ class LabelSheet {
       const double low = std::min(on_cut(u, z).y, static_cast<double>(view_.height));
       if (low - top < 24 * size_ || top > view_.height - 24 * size_ || low < 30 * size_ || named[kinds.of[i]])
         continue;
-      const std::string text =
-          fitted(fmt::format("{}, {} mm", layer.name, plain(layer.thickness)), 260 * size_, 18 * size_);
-      const Vec2 extent = box_size(text, 18 * size_, false);
+      const std::string text = fitted(
+          fmt::format("{}, {} mm ({:.3g} in)", layer.name, plain(layer.thickness), layer.thickness / 25.4),
+          380 * size_, 22 * size_);
+      const Vec2 extent = box_size(text, 22 * size_, false);
       const double middle = (std::max(top, 0.0) + low) / 2;
       const Vec2 corner{view_.width - 20 * size_ - extent.x,
                         std::clamp(middle, 40 * size_, view_.height - 40 * size_) - extent.y / 2};
@@ -129,7 +131,7 @@ class LabelSheet {
       if (box.lo.y < free_from) continue;
       named[kinds.of[i]] = true;
       free_from = box.hi.y + 4 * size_;
-      boxed(box, text, 18 * size_, false);
+      boxed(box, text, 22 * size_, false);
       placer_.keep_clear(box.grown(6 * size_));
     }
   }

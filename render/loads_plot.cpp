@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <array>
+#include <string>
+#include <vector>
 
 #include "render/axis.hpp"
 #include "render/labels.hpp"
@@ -39,7 +41,7 @@ struct Quantity {
 const std::array<Quantity, 3> kQuantities{
     {{"section removed across the path", "mm\u00b2", &LoadPlace::section, 1 / (kInch * kInch), "in\u00b2"},
      {"cutting power, likely", "W", &LoadPlace::power, 0, ""},
-     {"tip load index: compares, promises nothing", "index", &LoadPlace::index, 0, ""}}};
+     {"tip load index, for comparing only", "index", &LoadPlace::index, 0, ""}}};
 
 class Sheet {
  public:
@@ -127,20 +129,26 @@ class Sheet {
   void key() {
     const double x = kRight + 92, room = kWidth - kMargin - x;
     double y = kTop + 8;
+    const bool roomy = shown_ <= 5;  // for inches too
     for (std::size_t k = 0; k < shown_; ++k) {
       const PassLoad& p = plot_.passes[k];
       canvas_.line({x, y - 5}, {x + 34, y - 5}, {kStyles[k].color, 2, kStyles[k].dash, 1});
       std::string name = fmt::format("pass {}", p.pass + 1);
       if (k < plot_.depths.size()) name += fmt::format(": {}", length_text(plot_.depths[k]));
       canvas_.text({x + 42, y}, fitted(name, room - 42, 13, true), {13, Anchor::start, true});
-      const std::array<std::string, 2> more{
-          fmt::format("most {:.2f} mm\u00b2, {:.0f} W, index {:.1f}", p.section.max, p.power.value,
-                      p.index.value),
-          fmt::format("{:.3f} mm a tooth, {:.0f} mm\u00b3 in all", p.chip_load, p.volume)};
+      std::vector<std::string> more{fmt::format("most {:.2f} mm\u00b2, {:.0f} W, index {:.1f}", p.section.max,
+                                                p.power.value, p.index.value)};
+      if (roomy) {
+        more.push_back(length_text(p.chip_load) + " a tooth");
+        more.push_back(fmt::format("{:.0f} mm\u00b3 ({:.3f} in\u00b3) in all", p.volume,
+                                   p.volume / (kInch * kInch * kInch)));
+      } else {
+        more.push_back(fmt::format("{} a tooth, {:.0f} mm\u00b3 in all", mm_text(p.chip_load), p.volume));
+      }
       for (std::size_t i = 0; i < more.size(); ++i)
         canvas_.text({x + 42, y + 17 * static_cast<double>(i + 1)}, fitted(more[i], room - 42, 12.5),
                      {12.5, Anchor::start, false, kMuted});
-      y += 56;
+      y += 22 + 17 * static_cast<double>(more.size());
     }
     if (shown_ < plot_.passes.size())
       canvas_.text({x, y}, fmt::format("and {} more: see loads.csv", plot_.passes.size() - shown_),

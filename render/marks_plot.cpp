@@ -156,8 +156,7 @@ std::string draw_marks(const MarksPlot& plot) {
               {21, Anchor::start, true});
   const double room = kWidth - 2 * kMargin;
   canvas.text({kMargin, 61}, fitted(cut_text(plot.marks), room, 13.5), {13.5, Anchor::start, false, kMuted});
-  canvas.text({kMargin, 80}, fitted(plot.place, kSection.width(), 13.5),
-              {13.5, Anchor::start, false, kMuted});
+  canvas.text({kMargin, 80}, fitted(plot.place, room, 13.5), {13.5, Anchor::start, false, kMuted});
   section(canvas, plot);
   if (!plot.marks.points.empty()) chart(canvas, plot);
   strip(canvas, plot.marks);

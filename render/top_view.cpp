@@ -284,7 +284,7 @@ std::vector<TopMark> worst_marks(const Job& job, const Measures& measures) {
     const Standing s = standing(station.measures, standard);
     TopMark mark{station.point, operation.name, edge.verdict.good ? "within the wishes" : s.text,
                  edge.verdict.good};
-    if (edge.copies.size() > 1) mark.value += fmt::format(" ({} parts)", edge.copies.size());
+    if (edge.copies.size() > 1) mark.value += fmt::format(", {} parts", edge.copies.size());
     ranked.emplace_back(edge.verdict.good ? 0 : 1 + s.ratio, std::move(mark));
   }
   std::stable_sort(ranked.begin(), ranked.end(),

@@ -6,6 +6,7 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <optional>
 #include <vector>
 
 #include "render/labels.hpp"
@@ -16,13 +17,17 @@ namespace {
 constexpr double kWidth = 1200, kHeight = 680;
 constexpr PixelBox kFrame{{110, 110}, {1090, 580}};
 
-std::string day_after(const std::string& first, double days) {
+std::optional<std::chrono::sys_days> day_of(const std::string& date) {
   int y = 0, m = 0, d = 0;
-  if (std::sscanf(first.c_str(), "%d-%d-%d", &y, &m, &d) != 3) return fmt::format("day {:.0f}", days);
+  if (std::sscanf(date.c_str(), "%d-%d-%d", &y, &m, &d) != 3) return std::nullopt;
   using namespace std::chrono;
-  const sys_days start =
-      year_month_day{year{y}, month{static_cast<unsigned>(m)}, day{static_cast<unsigned>(d)}};
-  const year_month_day at{start + std::chrono::days{static_cast<int>(std::lround(days))}};
+  return year_month_day{year{y}, month{static_cast<unsigned>(m)}, day{static_cast<unsigned>(d)}};
+}
+
+std::string day_after(const std::string& first, double days) {
+  const auto start = day_of(first);
+  if (!start) return fmt::format("day {:.0f}", days);
+  const std::chrono::year_month_day at{*start + std::chrono::days{static_cast<int>(std::lround(days))}};
   return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(at.year()), static_cast<unsigned>(at.month()),
                      static_cast<unsigned>(at.day()));
 }
@@ -77,9 +82,9 @@ class Sheet {
     const double per = plot_.by_run ? 100 : 30;
     return fmt::format(
         "Readings with two standard errors, the line through them and the band that holds it with 95 %. It "
-        "loses {:.3f} "
-        "\u00b1 {:.3f} mm in {}.",
-        wear_.loss * per, 1.96 * wear_.loss_error * per, plot_.by_run ? "100 m of edge" : "30 days");
+        "loses {:.3f} \u00b1 {:.3f} mm ({:.4f} \u00b1 {:.4f} in) in {}.",
+        wear_.loss * per, 1.96 * wear_.loss_error * per, wear_.loss * per / 25.4,
+        1.96 * wear_.loss_error * per / 25.4, plot_.by_run ? "100 m of edge" : "30 days");
   }
 
   void band() {
@@ -101,16 +106,17 @@ class Sheet {
     const double y = at(from_, plot_.limit->working_depth).y;
     canvas_.line({kFrame.lo.x, y}, {kFrame.hi.x, y}, {kOrange, 2, "8 5", 1});
     TextStyle style;
-    style.size = 13;
+    style.size = 15;
     style.color = kOrange;
     style.bold = true;
     style.halo = true;
-    canvas_.text(
-        {kFrame.lo.x + 10, y + 19},
-        fmt::format("below {:.3f} mm the {} of \u201c{}\u201d leaves its wish", plot_.limit->working_depth,
-                    name_of(plot_.limit->breaks), fitted(plot_.operation, 300, 13, true)),
-        style);
-    if (!plot_.reach.likely || *plot_.reach.likely > to_) return;
+    canvas_.text({kFrame.lo.x + 10, y + 21},
+                 fmt::format("below {} the {} of \u201c{}\u201d leaves its wish{}",
+                             length_text(plot_.limit->working_depth), name_of(plot_.limit->breaks),
+                             fitted(plot_.operation, 300, 15, true),
+                             spread_shown() ? "; thick: on a day in this span, with 95 %" : ""),
+                 style);
+    if (!crossing_shown()) return;
     const Vec2 p = at(*plot_.reach.likely, plot_.limit->working_depth);
     if (plot_.reach.earliest) {
       const double x0 = at(*plot_.reach.earliest, 0).x;
@@ -124,6 +130,9 @@ class Sheet {
     style.anchor = late ? Anchor::end : Anchor::start;
     canvas_.text(p + Vec2{late ? -12.0 : 12.0, -12}, place_text(plot_, *plot_.reach.likely), style);
   }
+
+  bool crossing_shown() const { return plot_.reach.likely && *plot_.reach.likely <= to_; }
+  bool spread_shown() const { return crossing_shown() && plot_.reach.earliest; }
 
   void readings() {
     for (const WearReading& r : wear_.readings) {
@@ -146,9 +155,33 @@ class Sheet {
     }
   }
 
+  // Round lengths of edge, the firsts of months, or where the span is short round numbers of days.
+  std::vector<double> ticks() const {
+    std::vector<double> out;
+    const double span = (to_ - from_) / 7, first = wear_.readings.front().at;
+    const auto start = plot_.by_run ? std::nullopt : day_of(wear_.readings.front().date);
+    if (!start || span < 15) {
+      const double zero = plot_.by_run ? 0 : first, step = round_below(span * 7 / 6);
+      for (double k = std::ceil((from_ - zero) / step - 1e-9); zero + k * step <= to_; ++k)
+        out.push_back(zero + k * step);
+      return out;
+    }
+    using namespace std::chrono;
+    int step = 1;
+    for (const int months : {2, 3, 6, 12, 24, 60, 120, 240})
+      if (30.4 * step < span) step = months;
+    const year_month_day begin{*start + days{static_cast<int>(std::floor(from_ - first))}};
+    for (int m = static_cast<int>(begin.year()) * 12;; m += step) {
+      const sys_days at = year_month_day{year{m / 12}, month{static_cast<unsigned>(m % 12 + 1)}, day{1}};
+      const double t = first + static_cast<double>((at - *start).count());
+      if (t > to_) return out;
+      if (t >= from_) out.push_back(t);
+    }
+  }
+
   void axes() {
     TextStyle style;
-    style.size = 12;
+    style.size = 14;
     style.anchor = Anchor::end;
     depths(1, kFrame.lo.x, -1, style);
     style.anchor = Anchor::start;
@@ -156,13 +189,12 @@ class Sheet {
     depths(25.4, kFrame.hi.x, 1, style);
     style.color = kInk;
     style.anchor = Anchor::middle;
-    const double first = plot_.by_run ? 0 : wear_.readings.front().at, span = round_below((to_ - from_) / 6);
-    for (double k = std::ceil((from_ - first) / span - 1e-9); first + k * span <= to_; ++k) {
-      const double x = at(first + k * span, low_).x;
+    for (const double t : ticks()) {
+      const double x = at(t, low_).x;
       canvas_.line({x, kFrame.hi.y}, {x, kFrame.hi.y + 6}, {kInk, 1, "", 1});
-      canvas_.text({x, kFrame.hi.y + 22}, place_text(plot_, first + k * span), style);
+      canvas_.text({x, kFrame.hi.y + 24}, place_text(plot_, t), style);
     }
-    style.size = 14;
+    style.size = 15;
     canvas_.text({(kFrame.lo.x + kFrame.hi.x) / 2, kFrame.hi.y + 52},
                  plot_.by_run ? "edge cut with it, metres" : "day of the reading", style);
     style.turn = -90;

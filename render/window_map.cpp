@@ -359,7 +359,7 @@ class Sheet {
   void room(const char* way, const DialSide& side) {
     const std::string breaks =
         side.room.breaks == Wish::limit ? "end of the range" : name_of(side.room.breaks);
-    note(fmt::format("{:.3f} mm {}: {}", side.room.distance, way, breaks));
+    note(fmt::format("{} {}: {}", length_text(side.room.distance), way, breaks), false, kInk, 13);
   }
 
   void notes() {

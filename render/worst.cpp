@@ -27,8 +27,8 @@ Standing standing(const SectionMeasures& m, const Standard& standard) {
   };
   const Wishes& wishes = standard.wishes;
   if (!m.foot_depth) take(kNothing / 2, "no foot on the wall");
-  if (m.lip) take(against(*m.lip, wishes.lip), "lip " + mm_text(*m.lip));
-  if (m.band) take(against(*m.band, wishes.band), "flat band " + mm_text(*m.band));
+  if (m.lip) take(against(*m.lip, wishes.lip), "lip " + length_text(*m.lip));
+  if (m.band) take(against(*m.band, wishes.band), "flat band " + length_text(*m.band));
   if (m.face_break) {
     take(against(*m.face_break - own_face_break(standard.wanted), wishes.face_break),
          "face break " + angle_text(*m.face_break));
@@ -38,20 +38,20 @@ Standing standing(const SectionMeasures& m, const Standard& standard) {
          "wall break " + angle_text(*m.wall_break));
   }
   if (m.other) {
-    if (m.other->lip) take(against(*m.other->lip, wishes.lip), "lip below " + mm_text(*m.other->lip));
+    if (m.other->lip) take(against(*m.other->lip, wishes.lip), "lip below " + length_text(*m.other->lip));
     if (m.other->band)
-      take(against(*m.other->band, wishes.band), "flat band below " + mm_text(*m.other->band));
+      take(against(*m.other->band, wishes.band), "flat band below " + length_text(*m.other->band));
     if (m.other->face_break)
       take(against(*m.other->face_break, wishes.face_break),
            "break below " + angle_text(*m.other->face_break));
   }
-  if (m.overcut > kShows) take(kNothing / 4, "short of its line by " + mm_text(m.overcut));
+  if (m.overcut > kShows) take(kNothing / 4, "short of its line by " + length_text(m.overcut));
   const std::vector<Layer>& layers = standard.stock.layers;
   for (std::size_t i = 0; i < m.exposure.size() && i < layers.size(); ++i) {
     const bool hidden =
         std::find(wishes.hidden.begin(), wishes.hidden.end(), layers[i].name) != wishes.hidden.end();
     if (hidden && m.exposure[i] > kShows)
-      take(1 + m.exposure[i] / kShowsAsMuch, layers[i].name + " showing " + mm_text(m.exposure[i]));
+      take(1 + m.exposure[i] / kShowsAsMuch, layers[i].name + " showing " + length_text(m.exposure[i]));
   }
   return out;
 }

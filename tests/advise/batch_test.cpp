@@ -1,4 +1,7 @@
 // Batches drawn: against the dial's chances, the same for every thread count, and what they advise.
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -13,6 +16,7 @@
 #include "sim/bit/forms.hpp"
 #include "sim/error.hpp"
 #include "sim/parallel.hpp"
+#include "tests/render/drawing_check.hpp"
 #include "tests/support/roundover_bit.hpp"
 
 using namespace ovolo;
@@ -197,6 +201,15 @@ TEST_CASE("a batch's reports and picture tell the same", "[report][render][advis
   CHECK(json["sanding_hours"]["likely"].get<double>() > 0);
   const std::string svg = render::draw_batch({job, r, r.edges[0]});
   CHECK(svg.find("beyond the wish") != std::string::npos);
+  // Nearly all edges have no lip at all: that bar is cut off, so that those with one can be seen.
+  const auto& lips = r.edges[0].lip.bins;
+  const double most = *std::max_element(lips.begin(), lips.end());
+  REQUIRE(most > 0.9);
+  const auto all = drawing_check::texts(svg);
+  CHECK(drawing_check::contains(all, fmt::format("{:.1f} %", 100 * most)));
+  CHECK(drawing_check::contains(all, "lip, mm"));
+  CHECK(drawing_check::overlaps(all).empty());
+  CHECK(drawing_check::outside(all, 1200, 1e9).empty());
   CHECK(render::rasterize(svg).width == 1200);
 }
 

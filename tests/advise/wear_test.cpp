@@ -9,6 +9,7 @@
 #include "sim/bit/forms.hpp"
 #include "sim/bit/worn.hpp"
 #include "sim/error.hpp"
+#include "tests/render/drawing_check.hpp"
 
 using namespace ovolo;
 
@@ -104,7 +105,11 @@ TEST_CASE("wear is drawn with the day it leaves the window", "[render][advise]")
   REQUIRE(plot.reach.likely);
   const std::string svg = render::draw_wear(plot);
   CHECK(svg.find(render::place_text(plot, *plot.reach.likely)) != std::string::npos);
-  CHECK(svg.find("leaves its wish") != std::string::npos);
+  const auto all = drawing_check::texts(svg);
+  CHECK(drawing_check::contains(all, "below 3.535 mm (0.1392 in) the lip"));
+  CHECK(drawing_check::contains(all, "2026-01-01"));  // firsts of months along the axis
+  CHECK(drawing_check::overlaps(all).empty());
+  CHECK(drawing_check::outside(all, 1200, 680).empty());
   CHECK(render::rasterize(svg).width == 1200);
   plot.by_run = true;
   CHECK(render::place_text(plot, 1250) == "1250 m");

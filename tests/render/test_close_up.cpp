@@ -118,8 +118,9 @@ TEST_CASE("labels of close-ups never overlap and give the measures", "[render]")
       INFO("depth " << depth << " offset " << offset);
       CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
       CHECK(drawing_check::outside(texts, 1600, 1000) == std::vector<std::string>{});
-      CHECK(drawing_check::smallest(texts) >= 11);
+      CHECK(drawing_check::smallest(texts) >= 20);  // shown and printed at half its size
       CHECK(drawing_check::contains(texts, "round the rim"));
+      CHECK(drawing_check::contains(texts, "core, 10.1 mm (0.398 in)"));
       CHECK(drawing_check::contains(texts, "in the cut"));
       CHECK(drawing_check::contains(texts, "foot at"));
       CHECK(drawing_check::contains(texts, "lip ") == (depth > 3.62));

@@ -19,8 +19,8 @@ std::string plot_of(double feed, double working_depth, double offset, double fee
   const Profile bit = point_roundover(derive_roundover(readings), 10);
   const MarkSettings settings{feed, 18000, 2, 0.02, Direction::conventional};
   const CurveMarks marks = curve_marks(places_of_pass(bit, offset, cut.depth), {settings});
-  return draw_marks(
-      {samples::section(cut), samples::three_layers(), marks, feel, "round the rim", "at (200.0, 35.0) mm"});
+  return draw_marks({samples::section(cut), samples::three_layers(), marks, feel, "round the rim",
+                     "1112.7 mm along the contour, at (200.0, 35.0) mm; lower face up"});
 }
 
 }  // namespace
@@ -30,7 +30,7 @@ TEST_CASE("the plot of feed marks tells their cause, height and bands", "[render
   const auto texts = drawing_check::texts(svg);
   for (const char* part : {"round the rim: feed marks", "2540 mm/min (100 in/min)", "18000 rpm",
                            "1 of 2 flutes mark, 180 to the inch", "custom and premium", "nearest the tip",
-                           "Rz ", "Ra ", "5.2 µm high", "crest height"}) {
+                           "Rz ", "Ra ", "5.2 µm high", "crest height", "lower face up"}) {
     INFO(part);
     CHECK(drawing_check::contains(texts, part));
   }

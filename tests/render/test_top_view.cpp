@@ -100,8 +100,8 @@ TEST_CASE("marks name the worst operations first", "[render]") {
   const auto marks = worst_marks(job, measures);
   REQUIRE(marks.size() == 3);
   CHECK(marks[0].name == "worse");
-  CHECK(marks[0].value == "lip 1.380 mm");
-  CHECK(marks[1].value == "lip 0.380 mm (2 parts)");
+  CHECK(marks[0].value == "lip 1.380 mm (0.0543 in)");
+  CHECK(marks[1].value == "lip 0.380 mm (0.0150 in), 2 parts");
   CHECK(marks[2].value == "within the wishes");
   CHECK(marks[2].good);
 }

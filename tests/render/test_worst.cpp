@@ -19,7 +19,7 @@ TEST_CASE("the worst station is the one farthest beyond a wish", "[render]") {
   CHECK(worst_station(edge, standard) == std::size_t{7});
   edge.stations[7].kind = StationKind::unreached;
   CHECK(worst_station(edge, standard) == std::size_t{9});
-  CHECK(standing(edge.stations[9].measures, standard).text == "flat band 0.110 mm");
+  CHECK(standing(edge.stations[9].measures, standard).text == "flat band 0.110 mm (0.0043 in)");
   const auto typical = typical_station(edge, standard);
   REQUIRE(typical.has_value());
   CHECK(standing(edge.stations[*typical].measures, standard).ratio < 1);
@@ -46,7 +46,7 @@ TEST_CASE("a form's own breaks are not held against it, hidden layers and missin
   CHECK(standing(m, standard).ratio < 1);
   wishes.hidden = {"core"};
   CHECK(standing(m, standard).ratio > 1);
-  CHECK(standing(m, standard).text == "core showing 0.500 mm");
+  CHECK(standing(m, standard).text == "core showing 0.500 mm (0.0197 in)");
   m.foot_depth.reset();
   CHECK(standing(m, standard).text == "no foot on the wall");
 }

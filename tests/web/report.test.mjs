@@ -155,7 +155,7 @@ test("tells the window: what to set, and the room around it, in either unit", as
   const dialed = execFileSync(program, ["dial", join(root, "scenes", "trailhead-sign-badly.toml"), "--out", join(out, "dial")], { encoding: "utf8" });
   const [, depth, offset] = /set depth to (\S+) mm \(\S+ in\) and offset to (\S+) mm/.exec(dialed);
   assert.match(await text.innerText(), new RegExp(`Set depth to ${depth} mm and the axis ${offset} mm off the line`));
-  assert.match(await page.locator(".verdict").first().innerText(), new RegExp(`Set depth to ${depth} mm and the axis to ${offset} mm off the line`));
+  assert.match(await page.locator(".verdict").first().innerText(), new RegExp(`Set depth from 5\\.000 to ${depth} mm and the axis from 0\\.000 to ${offset} mm off the line[\\s\\S]*of edges come out within every wish`));
   assert.equal(await text.locator("tbody tr").count(), 4);
   await page.getByRole("button", { name: "inch" }).click();
   assert.match(await text.innerText(), /Set depth to 0\.139\d in/);

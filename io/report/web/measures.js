@@ -44,10 +44,13 @@ function measureRows(station, settings, wanted) {
   return rows;
 }
 
+const kMeans = { lip: "the step at the face", band: "the ledge at the foot", face_break: "the kink where curve meets face",
+  wall_break: "the kink where curve meets wall", lip_below: "the step there" };
+
 function fillMeasures(body, station, settings, wanted) {
   body.replaceChildren(...measureRows(station, settings, wanted).map(([key, name, text, wish, over]) =>
     make("tr", { class: over ? "over" : "", "data-measure": key },
-      make("th", { scope: "row" }, over ? `▲ ${name}` : name), make("td", { class: "n value" }, text),
+      make("th", { scope: "row" }, over ? `▲ ${name}` : name, kMeans[key] ? make("span", { class: "means" }, kMeans[key]) : ""), make("td", { class: "n value" }, text),
       make("td", { class: "n" }, wish))));
 }
 
@@ -59,13 +62,14 @@ function measuresTable() {
   return { table, body };
 }
 
-// "lip of ...; set depth ..." as what is wrong and what to change; `better`, where given, says that best.
-function verdictBox(verdict, better) {
+// "lip of ...; set depth ..." as what is wrong and what to change; `better`, where given, says that best; `odds` how sure it is.
+function verdictBox(verdict, better, odds) {
   const cut = verdict.text.indexOf("; ");
   const what = cut < 0 ? verdict.text : verdict.text.slice(0, cut);
   const cure = better || (cut < 0 ? "" : verdict.text.slice(cut + 2));
   const upper = (t) => t.charAt(0).toUpperCase() + t.slice(1);
   return make("div", { class: verdict.good ? "verdict good" : "verdict", role: "status" },
     make("div", { class: "mark" }, verdict.good ? "✓ Good" : "▲ Not yet"),
-    make("div", { class: "what" }, make("p", {}, inUnit(`${upper(what)}.`)), cure ? make("p", { class: "cure" }, inUnit(`${upper(cure)}.`)) : null));
+    make("div", { class: "what" }, make("p", {}, inUnit(`${upper(what)}.`)), cure ? make("p", { class: "cure" }, inUnit(`${upper(cure)}.`)) : null,
+      odds ? make("p", { class: "odds" }, odds) : null));
 }

@@ -7,6 +7,8 @@ const data = {
   pictures: JSON.parse(document.getElementById("data-pictures").textContent),
 };
 
+const kPrintedEdges = 8;
+
 // What is made anew where the unit changes.
 function remade(element, parts) {
   const update = () => element.replaceChildren(parts());
@@ -21,8 +23,17 @@ function printSheet() {
 }
 window.addEventListener("afterprint", () => document.body.classList.remove("only-sheet"));
 
+// What to change on an edge, and how sure it is.
+function adviceOf(index) {
+  const edge = data.report.edges[index], map = data.windows[index];
+  return [cureOf(edge, map), oddsOf(edge, map)];
+}
+
 class EdgePage {
-  constructor(index) {
+  // printed: for paper, where there is nothing to turn or to slide.
+  constructor(index, printed) {
+    this.printed = printed;
+    this.index = index;
     this.edge = data.report.edges[index];
     this.walk = data.walk.walk[index];
     this.settings = data.walk.settings;
@@ -39,19 +50,20 @@ class EdgePage {
       return [make("section", {}, make("p", {}, "This edge has no place where a section could be taken; see the warnings."))];
     const measures = measuresTable();
     this.measures = measures.body;
-    this.section = svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" });
-    this.alongSvg = svg("svg", { class: "drawing", id: "along-drawing", role: "img", "aria-label": "measures along the contour" });
-    this.planSvg = svg("svg", { class: "drawing", id: "plan-drawing", role: "img", "aria-label": "the sheet from above with the edge" });
-    this.place = make("p", { class: "quiet", id: "place", "aria-live": "polite" });
+    const id = (name) => (this.printed ? `${name}-${this.index}` : name);
+    this.section = svg("svg", { class: "drawing", id: id("section-drawing"), role: "img", "aria-label": "section across the edge" });
+    this.alongSvg = svg("svg", { class: "drawing", id: id("along-drawing"), role: "img", "aria-label": "measures along the contour" });
+    this.planSvg = svg("svg", { class: "drawing", id: id("plan-drawing"), role: "img", "aria-label": "the sheet from above with the edge" });
+    this.place = make("p", { class: "quiet", id: id("place"), "aria-live": "polite" });
     this.walkKnob = knob("Walk along the edge", { min: 0, max: this.stations.length - 1, step: 1, value: this.at }, (v) => this.go(v));
     this.walkKnob.input.setAttribute("aria-describedby", "place");
     const worst = make("button", { type: "button", class: "no-print", onclick: () => this.go(this.walk.shown ?? 0) }, "Worst place");
-    const index = data.report.edges.indexOf(this.edge);
-    const verdict = data.report.edges.length > 1 ? remade(make("div", {}), () => verdictBox(this.edge.verdict, cureOf(this.edge, data.windows[index]))) : "";
-    const walkSection = [this.section, make("div", { class: "no-print" }, this.walkKnob.box, worst)];
+    const verdict = data.report.edges.length > 1 ? remade(make("div", {}), () => verdictBox(this.edge.verdict, ...adviceOf(this.index))) : "";
+    const walkSection = [this.section, this.printed ? "" : make("div", { class: "no-print" }, this.walkKnob.box, worst)];
     const sectionOnly = !this.picture;  // then the section takes the best place
     const turned = liesTurned(this.walk);
     const out = [
+      this.printed ? make("h2", {}, this.edge.operation) : "",
       verdict,
       make("section", { class: "grid" },
         make("div", { class: "c8 main-picture" }, ...sectionOnly
@@ -61,13 +73,13 @@ class EdgePage {
         make("div", { class: "c4 main-measures" }, make("h2", {}, "Measured against your wishes"), this.place,
           make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "measures" }, measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
       make("section", { class: "grid" },
-        sectionOnly ? "" : make("div", { class: "c6" }, make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection),
-        make("div", { class: "c6 no-print" }, make("h2", {}, turned ? "The edge in raking light, the lower face on top" : "The edge in raking light"), this.solid()),
-        ...(this.window ? [make("div", { class: "c6" }, make("h2", {}, "The window for depth and axis"), this.window.figure),
+        sectionOnly ? "" : make("div", { class: "c6 section-figure" }, make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection),
+        this.printed ? "" : make("div", { class: "c6 no-print" }, make("h2", {}, turned ? "The edge in raking light, the lower face on top" : "The edge in raking light"), this.solid()),
+        ...(this.window ? [make("div", { class: "c6 window-figure" }, make("h2", {}, "The window for depth and axis"), this.window.figure),
           make("div", { class: "c6 window-text" }, make("h2", {}, "What to set"), this.window.text)] : [])),
       make("section", { class: "grid" },
-        make("div", { class: "c8" }, make("h2", {}, "Along the contour"), this.alongSvg),
-        make("div", { class: "c4" }, make("h2", {}, "Where"), this.planSvg)),
+        make("div", { class: "c8 along-figure" }, make("h2", {}, "Along the contour"), this.alongSvg),
+        make("div", { class: "c4 where-figure" }, make("h2", {}, "Where"), this.planSvg)),
     ];
     unit.listeners.push(() => this.redraw());
     return out;
@@ -132,11 +144,13 @@ function buildReport() {
   const main = make("main", {});
   page.append(main);
   // With one edge only, the window's setting is what to change; with several, each edge says it for itself.
-  main.append(remade(make("div", {}), () => verdictBox(report.verdict, report.edges.length === 1 ? cureOf(report.edges[0], data.windows[0]) : null)));
+  main.append(remade(make("div", {}), () => verdictBox(report.verdict, ...(report.edges.length === 1 ? adviceOf(0) : []))));
 
   const edgeBox = make("div", { id: "edge" });
   const pages = report.edges.map((_, i) => new EdgePage(i));
+  let shown = 0;
   const showEdge = (i) => {
+    shown = i;
     edgeBox.replaceChildren(...pages[i].build());
     pages[i].redraw();
     [...choice.children].forEach((b, k) => b.setAttribute("aria-pressed", String(k === i)));
@@ -145,6 +159,21 @@ function buildReport() {
     ...report.edges.map((e, i) => make("button", { type: "button", onclick: () => showEdge(i) }, `${e.verdict.good ? "✓" : "▲"} ${e.operation}`)));
   if (report.edges.length > 1) main.append(choice);
   main.append(edgeBox);
+  // On paper the other edges follow the one on the screen.
+  const others = report.edges.map(() => null);
+  window.addEventListener("beforeprint", () => {
+    for (let i = 0; i < report.edges.length && i < kPrintedEdges; i++) {
+      if (i !== shown && !others[i]) {
+        const page = new EdgePage(i, true);
+        others[i] = make("div", { class: "print-only" }, ...page.build());
+        (others.slice(0, i).findLast((e) => e) || edgeBox).after(others[i]);
+        page.redraw();
+      }
+      if (others[i]) others[i].classList.toggle("hidden", i === shown);
+    }
+  });
+  if (report.edges.length > kPrintedEdges)
+    main.append(make("p", { class: "print-only" }, `Printed: the first ${kPrintedEdges} edges and the one on the screen; report.txt tells all ${report.edges.length}.`));
   if (pages.length) {
     const worst = report.edges.findIndex((e) => !e.verdict.good);
     showEdge(Math.max(0, worst));

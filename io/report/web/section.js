@@ -61,8 +61,12 @@ function drawSection(root, shown) {
     "stroke-dasharray": "9 6" }));
   root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
     "stroke-dasharray": "3 4", fill: "none" }));
-  for (const [y, name, t] of names)
-    root.append(label(right - 8, y, `${name}, ${length(t, 2)}`, { "text-anchor": "end" }));
+  // On ground of their own: layers are of any colour.
+  for (const [y, name, t] of names) {
+    const text = `${name}, ${length(t, 2)}`, width = 9 * text.length + 10;
+    root.append(svg("rect", { x: right - 4 - width, y: y - 15, width, height: 20, rx: 3, fill: "var(--ground)", "fill-opacity": .88 }),
+      label(right - 9, y, text, { "text-anchor": "end", "font-size": 15, "stroke-width": 0 }));
+  }
 
   const over = shown.wishes ? overWishes(station, shown.wishes, wanted) : {};
   const color = (key) => over[key] ? "var(--orange)" : "var(--ink)";

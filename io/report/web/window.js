@@ -132,10 +132,24 @@ const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "
 function cureOf(edge, map) {
   const dial = map && map.dial;
   if (edge.verdict.good || edge.program || !dial || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
-  const parts = [];
-  if (Math.abs(dial.depth - edge.depth_mm) > 5e-4) parts.push(`depth to ${length(dial.depth)}`);
-  if (Math.abs(dial.offset - edge.offset_mm) > 5e-4) parts.push(`the axis to ${length(dial.offset)} off the line`);
+  const parts = [], change = (from, to) => `from ${length(from).replace(/ .*/, "")} to ${length(to)}`;
+  if (Math.abs(dial.depth - edge.depth_mm) > 5e-4) parts.push(`depth ${change(edge.depth_mm, dial.depth)}`);
+  if (Math.abs(dial.offset - edge.offset_mm) > 5e-4) parts.push(`the axis ${change(edge.offset_mm, dial.offset)} off the line`);
   return parts.length ? `Set ${parts.join(" and ")}` : null;
+}
+
+// How sure an edge is with the usual errors, as it stands and with the setting to use.
+function oddsOf(edge, map) {
+  const dial = map && map.dial, known = dial && dial.depth !== undefined && !edge.program;
+  const stands = `depth ${length(edge.depth_mm)}, axis ${length(edge.offset_mm)} off the line`;
+  if (!edge.verdict.good) {
+    if (edge.program) return null;
+    return cureOf(edge, map) ? `Then ${percent(dial.chance)} of edges come out within every wish with your usual errors; as it stands ${percent(dial.chance_now)}.`
+      : `As it stands: ${stands}.`;
+  }
+  if (!known) return "Nothing to change.";
+  const now = `Nothing to change. With your usual errors ${percent(dial.chance_now)} of edges come out so`;
+  return dial.chance - dial.chance_now < 0.01 ? `${now}.` : `${now}; with depth ${length(dial.depth)} and the axis ${length(dial.offset)} off the line it would be ${percent(dial.chance)}.`;
 }
 
 // The window of a report's edge: the drawing, and what to set with the room around it.
