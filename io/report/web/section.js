@@ -61,9 +61,15 @@ function drawSection(root, shown) {
     "stroke-dasharray": "9 6" }));
   root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
     "stroke-dasharray": "3 4", fill: "none" }));
-  // On ground of their own: layers are of any colour.
-  for (const [y, name, t] of names) {
-    const text = `${name}, ${length(t, 2)}`, width = 9 * text.length + 10;
+  // Beside the section, or within it on ground of their own: layers are of any colour.
+  const told = names.map(([y, name, t]) => [y, `${name}, ${length(t, 2)}`]), wide = (text) => 8.3 * text.length;
+  const beside = told.every(([, text]) => right + 12 + wide(text) < W - 144);
+  for (const [y, text] of told) {
+    const width = wide(text) + 10;
+    if (beside) {
+      root.append(label(right + 12, y, text, { "font-size": 15 }));
+      continue;
+    }
     root.append(svg("rect", { x: right - 4 - width, y: y - 15, width, height: 20, rx: 3, fill: "var(--ground)", "fill-opacity": .88 }),
       label(right - 9, y, text, { "text-anchor": "end", "font-size": 15, "stroke-width": 0 }));
   }
