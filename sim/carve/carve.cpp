@@ -137,7 +137,10 @@ Heightfield carve(const Job& job, const Plan& plan, const MoveIndex& index, cons
   const auto carve_tile = [&](std::size_t k) {
     const std::int64_t column = layout.tiles.tiles[k] % grid.tile_columns();
     const std::int64_t row = layout.tiles.tiles[k] / grid.tile_columns();
-    updates[k] = carver.carve(field.tile_for_write(column, row), column, row, layout.tiles.cuts_of(k));
+    float* heights = field.tile_for_write(column, row);
+    // Tiles lie in memory in the order of the list.
+    const float* next = k + 1 < n ? heights + kTile * kTile : nullptr;
+    updates[k] = carver.carve(heights, column, row, layout.tiles.cuts_of(k), next);
   };
   // In batches, so that progress is told from this thread and an interruption ends the work.
   const std::size_t batch =

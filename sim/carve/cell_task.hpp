@@ -39,7 +39,8 @@ struct CellTask {
     disc,        ///< one place
   };
   Path path = Path::disc;
-  float* heights = nullptr;  ///< 64-byte aligned
+  float* heights = nullptr;     ///< 64-byte aligned
+  const float* next = nullptr;  ///< heights to ask for meanwhile
   float z = 0;               ///< of the tip
   float reach = 0;           ///< cutting radius
   float cell = 0;

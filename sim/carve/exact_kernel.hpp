@@ -6,11 +6,13 @@
 
 namespace ovolo {
 
-/// A tile being carved: 64 x 64 heights, row by row, and where the centre of its first cell lies.
+/// A tile being carved: 64 x 64 heights, row by row, and where the centre of its first cell lies. The memory
+/// of the tile that comes next, if told, is asked for meanwhile.
 struct TileView {
-  float* heights;
+  float* heights = nullptr;
   Vec2 first_centre;
-  double cell;
+  double cell = 0;
+  const float* next = nullptr;
 };
 
 /// Lowers the tile by one move, each cell in double by `swept_height`. Returns the cells looked at.

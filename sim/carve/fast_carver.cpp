@@ -52,6 +52,7 @@ class FastCarver::Place {
  public:
   Place(const TileView& tile, double cell)
       : heights(tile.heights),
+        next(tile.next),
         cell_(cell),
         first(tile.first_centre),
         half{0.5 * (kTile - 1) * cell, 0.5 * (kTile - 1) * cell},
@@ -122,6 +123,7 @@ class FastCarver::Place {
   }
 
   float* heights;
+  const float* next;
 
  private:
   static constexpr double kBeyond = 1e-4;  // mm, the kernels' own leniency and more
@@ -254,6 +256,7 @@ void FastCarver::prepare_climbs() {
 CellTask FastCarver::task_for(const Place& place, const Bit& bit) const {
   CellTask task;
   task.heights = place.heights;
+  task.next = place.next;
   task.reach = static_cast<float>(bit.reach);
   task.cell = static_cast<float>(cell_);
   return task;
@@ -273,7 +276,9 @@ std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& p
     const auto begin = piece_at(nearest - kRoom);
     task.piece = bit.pieces.data() + begin;
     task.pieces = static_cast<std::int32_t>(piece_at(farthest + kRoom) - begin + 1);
-    return lower_cells(task);
+    const std::int64_t looked_at = lower_cells(task);
+    if (looked_at > 0) task.next = nullptr;  // once is enough
+    return looked_at;
   };
 
   std::int64_t cells = 0;

@@ -14,22 +14,17 @@
 #include "hwy/cache_control.h"
 #include "hwy/highway.h"
 #include "sim/carve/cell_task.hpp"
+#include "sim/carve/group-inl.h"
 
 HWY_BEFORE_NAMESPACE();
 namespace ovolo {
 namespace HWY_NAMESPACE {
 namespace hn = hwy::HWY_NAMESPACE;
 
-constexpr int kTile = 64;
-using Lanes = hn::CappedTag<float, kTile>;
-using Vec = hn::Vec<Lanes>;
-constexpr int kLanes = static_cast<int>(hn::MaxLanes(Lanes()));
 constexpr int kPerRow = kTile / kLanes;  // vectors in a row
 
 // Heights of profile pieces above the tip. Beyond the last piece: infinite.
 using Kind = FloatPiece::Kind;
-
-HWY_INLINE Vec set(float v) { return hn::Set(Lanes(), v); }
 
 // Estimates of the root are good to 12 bits or more only here.
 #if HWY_ARCH_X86 && HWY_TARGET != HWY_SCALAR && HWY_TARGET != HWY_EMU128
@@ -38,35 +33,38 @@ constexpr bool kRootEstimate = true;
 constexpr bool kRootEstimate = false;
 #endif
 
+HWY_INLINE Vec infinity() { return set(std::numeric_limits<float>::infinity()); }
+
+// From here on V is a Vec or a Group.
+
 // base + scale * sqrt(max(v, 1e-12)), the root by an estimate and one Newton step where there is one: to 2e-7
 // of its value, and without the divider.
-HWY_INLINE Vec scaled_root(Vec v, float scale, Vec base) {
-  const Vec square = hn::Max(v, set(1e-12f));
+template <class V>
+HWY_INLINE V scaled_root(const V& v, float scale, Vec base) {
+  const V square = Max(v, set(1e-12f));
   if constexpr (!kRootEstimate) {
-    return hn::MulAdd(set(scale), hn::Sqrt(square), base);
+    return MulAdd(Sqrt(square), set(scale), base);
   } else {
-    const Vec estimate = hn::ApproximateReciprocalSqrt(square);
-    const Vec root = hn::Mul(square, estimate);
-    const Vec factor = hn::MulAdd(hn::Mul(root, estimate), set(-0.5f * scale), set(1.5f * scale));
-    return hn::MulAdd(root, factor, base);
+    const V estimate = ApproximateReciprocalSqrt(square);
+    const V root = Mul(square, estimate);
+    const V factor = MulAdd(Mul(root, estimate), set(-0.5f * scale), set(1.5f * scale));
+    return MulAdd(root, factor, base);
   }
 }
 
-HWY_INLINE Vec quick_sqrt(Vec v) { return scaled_root(v, 1, hn::Zero(Lanes())); }
-
-template <Kind kKind>
-HWY_INLINE Vec piece_height(const FloatPiece& p, Vec r) {
-  if constexpr (kKind == Kind::level) return set(p.base);
-  if constexpr (kKind == Kind::cone) return hn::MulAdd(r, set(p.slope), set(p.base));
+template <Kind kKind, class V>
+HWY_INLINE V piece_height(const FloatPiece& p, const V& r) {
+  if constexpr (kKind == Kind::level) return MulAdd(r, set(0), set(p.base));
+  if constexpr (kKind == Kind::cone) return MulAdd(r, set(p.slope), set(p.base));
   if constexpr (kKind == Kind::arc) {
-    const Vec u = hn::Sub(r, set(p.centre));
-    return scaled_root(hn::NegMulAdd(u, u, set(p.radius2)), p.side, set(p.base));
+    const V u = Sub(r, set(p.centre));
+    return scaled_root(NegMulAdd(u, u, set(p.radius2)), p.side, set(p.base));
   }
   if constexpr (kKind == Kind::shallow) {
-    const Vec d = hn::Sub(r, set(p.inner));
-    const Vec rise = hn::Mul(hn::Sub(set(p.twice_in), d), d);
-    const Vec root = hn::Sqrt(hn::Max(hn::MulAdd(set(p.upright), set(p.upright), rise), hn::Zero(Lanes())));
-    return hn::MulAdd(set(p.side), hn::Div(rise, hn::Add(set(p.upright), root)), set(p.base));
+    const V d = Sub(r, set(p.inner));
+    const V rise = Mul(Sub(set(p.twice_in), d), d);
+    const V root = Sqrt(Max(Add(rise, set(p.upright * p.upright)), set(0)));
+    return MulAdd(Div(rise, Add(root, set(p.upright))), set(p.side), set(p.base));
   }
 }
 
@@ -74,9 +72,9 @@ HWY_INLINE Vec piece_height(const FloatPiece& p, Vec r) {
 template <Kind kKind>
 struct OnePiece {
   FloatPiece piece;
-  HWY_INLINE Vec height(Vec r) const {
-    return hn::IfThenElse(hn::Le(r, set(piece.r1)), piece_height<kKind>(piece, r),
-                          set(std::numeric_limits<float>::infinity()));
+  template <class V>
+  HWY_INLINE V height(const V& r) const {
+    return up_to(r, set(piece.r1), piece_height<kKind>(piece, r), infinity());
   }
 };
 
@@ -84,32 +82,33 @@ struct OnePiece {
 template <Kind kOuter>
 struct FlatThen {
   FloatPiece flat, outer;
-  HWY_INLINE Vec height(Vec r) const {
-    return hn::IfThenElse(hn::Le(r, set(outer.r1)), piece_height<kOuter>(outer, hn::Max(r, set(flat.r1))),
-                          set(std::numeric_limits<float>::infinity()));
+  template <class V>
+  HWY_INLINE V height(const V& r) const {
+    return up_to(r, set(outer.r1), piece_height<kOuter>(outer, Max(r, set(flat.r1))), infinity());
   }
 };
 
 struct AnyPieces {
   const FloatPiece* piece;
   int count;
-  HWY_INLINE Vec height(Vec r) const {
-    Vec h = set(std::numeric_limits<float>::infinity());
+  template <class V>
+  HWY_INLINE V height(const V& r) const {
+    V h = Max(r, infinity());
     for (int i = count - 1; i >= 0; --i) {
       const FloatPiece& p = piece[i];
-      const auto inside = hn::Le(r, set(p.r1));
+      const Vec end = set(p.r1);
       switch (p.kind) {
         case Kind::level:
-          h = hn::IfThenElse(inside, piece_height<Kind::level>(p, r), h);
+          h = up_to(r, end, set(p.base), h);
           break;
         case Kind::cone:
-          h = hn::IfThenElse(inside, piece_height<Kind::cone>(p, r), h);
+          h = up_to(r, end, piece_height<Kind::cone>(p, r), h);
           break;
         case Kind::arc:
-          h = hn::IfThenElse(inside, piece_height<Kind::arc>(p, r), h);
+          h = up_to(r, end, piece_height<Kind::arc>(p, r), h);
           break;
         case Kind::shallow:
-          h = hn::IfThenElse(inside, piece_height<Kind::shallow>(p, r), h);
+          h = up_to(r, end, piece_height<Kind::shallow>(p, r), h);
           break;
       }
     }
@@ -136,28 +135,38 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
 // The vectors of the tile to look at, by number, in the order they lie in memory: one flat list has no loop
 // per row to mispredict, and memory is read as it comes.
 struct Worklist {
-  // How many vectors ahead of the work their memory is asked for: about what it takes to come.
-  static constexpr int kAhead = 32;
-  // Rows are written whole and counted in part; kAhead more follow the last.
-  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * (kTile + 1) + kAhead> at;
+  // Rows are written whole and counted in part; the last vector is there again to fill the last group.
+  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * (kTile + 1) + kGroup> at;
   int count = 0;
   // Per row: the first and last column that may be lowered, in cells, not whole.
   HWY_ALIGN std::array<float, kTile> first, last;
 
   std::int64_t cells() const { return std::int64_t{count} * kLanes; }
-  // Asks for the memory of a vector that the work will soon come to.
-  HWY_INLINE void fetch_after(int i, const float* heights) const {
-    hwy::Prefetch(heights + at[static_cast<std::size_t>(i + kAhead)] * kLanes);
+};
+
+// Asks for the memory of the tile that comes next, step by step while this one is worked on: its first lines
+// would be waited for, and what the processor asks for by itself ends at each gap in the list.
+class NextTile {
+ public:
+  NextTile(const CellTask& task, int steps)
+      : at_(task.next), end_(task.next ? task.next + kTile * kTile : nullptr) {
+    constexpr int kLinesInAll = kTile * kTile / kLine;
+    lines_ = std::clamp((kLinesInAll + steps - 1) / std::max(steps, 1), 1, 16);
   }
-  // Asks for the memory of the first of them.
-  HWY_INLINE void fetch_first(const float* heights) const {
-    for (int i = 0; i < kAhead; ++i) hwy::Prefetch(heights + at[static_cast<std::size_t>(i)] * kLanes);
+  HWY_INLINE void fetch() {
+    for (int k = 0; k < lines_ && at_ != end_; ++k, at_ += kLine) hwy::Prefetch(at_);
   }
+
+ private:
+  static constexpr int kLine = 16;  // heights in a line of the cache
+  const float *at_, *end_;
+  int lines_;
 };
 
 // One of the list's vectors: its row, and the first of its cells.
 struct Spot {
-  int row, cell;
+  int row = 0, cell = 0;
+  Spot() = default;
   explicit Spot(std::int32_t at)
       : row(static_cast<int>(static_cast<std::uint32_t>(at) / kPerRow)),
         cell(static_cast<int>(static_cast<std::uint32_t>(at) % kPerRow) * kLanes) {}
@@ -250,26 +259,26 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
   }
   list.count = static_cast<int>(at - list.at.data());
   const std::int32_t last = list.count > 0 ? at[-1] : 0;
-  std::fill_n(at, Worklist::kAhead, last);
+  std::fill_n(at, kGroup, last);
 }
 
-// Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share,
-// `distance(column, row)` the distance from the path to them.
+// Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share and `rows[row]`
+// what those of a row do; `distance(column, row)` is the distance from the path to them.
 
 constexpr float kRoom = 1e-4f;  // mm, more than the rounding of what follows
 
 struct Strip {
   const CellTask& task;
   const float per_column;
-  HWY_ALIGN std::array<float, kTile> y;
+  HWY_ALIGN std::array<float, kTile> rows;
   explicit Strip(const CellTask& t) : task(t), per_column(t.across.per_column) {}
   HWY_INLINE void list(Worklist& out) {
     const float reach = task.reach + kRoom;
     const float step = task.across.per_column;
     int row = 0;
-    list_vectors<false>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
-      const Vec across = hn::MulAdd(rows, set(task.across.per_row), set(task.across.at_first));
-      hn::Store(across, Lanes(), y.data() + row);
+    list_vectors<false>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
+      const Vec across = hn::MulAdd(j, set(task.across.per_row), set(task.across.at_first));
+      hn::Store(across, Lanes(), rows.data() + row);
       row += kLanes;
       if (step == 0) {
         a0 = hn::IfThenElse(hn::Le(hn::Abs(across), set(reach)), set(-kFar), set(kFar));
@@ -288,8 +297,8 @@ struct Strip {
     const float near = from - kRoom, far = to + kRoom, step = task.across.per_column;
     // The side that the row meets first, then the other.
     const float s0 = step < 0 ? far : -far, s1 = step < 0 ? near : -near;
-    list_vectors<true>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
-      const Vec across = hn::MulAdd(rows, set(task.across.per_row), set(task.across.at_first));
+    list_vectors<true>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
+      const Vec across = hn::MulAdd(j, set(task.across.per_row), set(task.across.at_first));
       if (step == 0) {
         const Vec off = hn::Abs(across);
         a0 = hn::IfThenElse(hn::And(hn::Ge(off, set(near)), hn::Le(off, set(far))), set(-kFar), set(kFar));
@@ -306,23 +315,24 @@ struct Strip {
     });
   }
   HWY_INLINE Vec column(Vec x) const { return hn::Mul(x, set(per_column)); }
-  HWY_INLINE Vec distance(Vec column, int row) const {
-    return hn::Abs(hn::Add(column, set(y[static_cast<std::size_t>(row)])));
+  template <class V>
+  HWY_INLINE V distance(const V& column, const V& row) const {
+    return Abs(Add(column, row));
   }
 };
 
 struct Disc {
   const CellTask& task;
   const float cell, centre_x;
-  HWY_ALIGN std::array<float, kTile> square;  // of the row's distance from the place
+  HWY_ALIGN std::array<float, kTile> rows;  // square of the row's distance from the place
   explicit Disc(const CellTask& t) : task(t), cell(t.cell), centre_x(t.centre_x) {}
   HWY_INLINE void list(Worklist& out) {
     const float reach = task.reach + kRoom;
     int row = 0;
-    list_vectors<false>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
-      const Vec dy = hn::MulAdd(rows, set(task.cell), set(-task.centre_y));
+    list_vectors<false>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
+      const Vec dy = hn::MulAdd(j, set(task.cell), set(-task.centre_y));
       const Vec dy2 = hn::Mul(dy, dy);
-      hn::Store(dy2, Lanes(), square.data() + row);
+      hn::Store(dy2, Lanes(), rows.data() + row);
       row += kLanes;
       const Vec left = hn::Sub(set(reach * reach), dy2);
       const Vec half = hn::Sqrt(hn::Max(left, hn::Zero(Lanes())));
@@ -336,8 +346,9 @@ struct Disc {
     const Vec dx = hn::MulAdd(x, set(cell), set(-centre_x));
     return hn::Mul(dx, dx);
   }
-  HWY_INLINE Vec distance(Vec column, int row) const {
-    return hn::Sqrt(hn::Add(column, set(square[static_cast<std::size_t>(row)])));
+  template <class V>
+  HWY_INLINE V distance(const V& column, const V& row) const {
+    return Sqrt(Add(column, row));
   }
 };
 
@@ -357,9 +368,9 @@ struct Circle {
   HWY_INLINE void list_ring(Worklist& out, float from, float to, Row&& keep_row) {
     const float outer = task.radius + to + room, inner = task.radius + from - room;
     int row = 0;
-    list_vectors<true>(task, out, [&](Vec rows, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
-      const Vec dy = hn::MulAdd(rows, set(task.cell), set(-task.centre_y));
-      keep_row(row, rows, dy);
+    list_vectors<true>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
+      const Vec dy = hn::MulAdd(j, set(task.cell), set(-task.centre_y));
+      keep_row(row, j, dy);
       row += kLanes;
       // (outer - |dy|)(outer + |dy|) keeps its digits on large circles.
       const Vec side = hn::Abs(dy), zero = hn::Zero(Lanes());
@@ -379,48 +390,55 @@ struct Circle {
 };
 
 struct Ring : Circle {
-  HWY_ALIGN std::array<float, kTile> square;
+  HWY_ALIGN std::array<float, kTile> rows;
   explicit Ring(const CellTask& t) : Circle(t) {}
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
   HWY_INLINE void list(Worklist& out, float from, float to) {
     list_ring(out, from, to, [&](int row, Vec, Vec dy) HWY_ATTR {
-      hn::Store(hn::MulAdd(dy, dy, set(1e-20f)), Lanes(), square.data() + row);
+      hn::Store(hn::Mul(dy, dy), Lanes(), rows.data() + row);
     });
   }
   HWY_INLINE Vec column(Vec x) const {
     const Vec dx = hn::MulAdd(x, set(cell), set(-centre_x));
     return hn::Mul(dx, dx);
   }
-  HWY_INLINE Vec signed_distance(Vec column, int row) const {
-    return hn::Sub(quick_sqrt(hn::Add(column, set(square[static_cast<std::size_t>(row)]))), set(radius));
+  template <class V>
+  HWY_INLINE V signed_distance(const V& column, const V& row) const {
+    return scaled_root(Add(column, row), 1, set(-radius));
   }
-  HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
+  template <class V>
+  HWY_INLINE V distance(const V& column, const V& row) const {
+    return Abs(signed_distance(column, row));
+  }
 };
 
 // Far from the centre rho - A would lose its digits: (rho^2 - A^2) / (rho + A) keeps them.
 struct LargeRing : Circle {
-  HWY_ALIGN std::array<float, kTile> excess;
+  HWY_ALIGN std::array<float, kTile> rows;
   explicit LargeRing(const CellTask& t) : Circle(t) {}
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
   HWY_INLINE void list(Worklist& out, float from, float to) {
-    list_ring(out, from, to, [&](int row, Vec rows, Vec) HWY_ATTR {
-      const Vec up = hn::Mul(rows, set(task.cell));
+    list_ring(out, from, to, [&](int row, Vec j, Vec) HWY_ATTR {
+      const Vec up = hn::Mul(j, set(task.cell));
       hn::Store(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(task.excess)), Lanes(),
-                excess.data() + row);
+                rows.data() + row);
     });
   }
   HWY_INLINE Vec column(Vec x) const {
     const Vec along = hn::Mul(x, set(cell));
     return hn::Mul(along, hn::Sub(along, set(2 * centre_x)));
   }
-  HWY_INLINE Vec signed_distance(Vec column, int row) const {
-    const Vec e = hn::Add(column, set(excess[static_cast<std::size_t>(row)]));
-    const Vec sum = hn::Add(set(radius), quick_sqrt(hn::Max(hn::Add(set(radius * radius), e), set(1e-20f))));
-    const Vec estimate = hn::ApproximateReciprocal(sum);
-    const Vec inverse = hn::Mul(estimate, hn::NegMulAdd(sum, estimate, set(2)));
-    return hn::Mul(e, inverse);
+  template <class V>
+  HWY_INLINE V signed_distance(const V& column, const V& row) const {
+    const V e = Add(column, row);
+    const V sum = scaled_root(Add(e, set(radius * radius)), 1, set(radius));
+    const V estimate = ApproximateReciprocal(sum);
+    return Mul(e, Mul(estimate, NegMulAdd(sum, estimate, set(2))));
   }
-  HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
+  template <class V>
+  HWY_INLINE V distance(const V& column, const V& row) const {
+    return Abs(signed_distance(column, row));
+  }
 };
 
 // Where the tile is small against its distance from the centre, rho - A is nearly linear in rho^2 - A^2.
@@ -428,28 +446,32 @@ template <int kDegree>
 struct FarRing : Circle {
   const float scale, shift;
   const std::array<float, 5> c;
-  HWY_ALIGN std::array<float, kTile> excess;
+  HWY_ALIGN std::array<float, kTile> rows;
   explicit FarRing(const CellTask& t)
       : Circle(t), scale(t.excess_scale), shift(t.excess - t.excess_middle), c(t.far) {}
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
   HWY_INLINE void list(Worklist& out, float from, float to) {
-    list_ring(out, from, to, [&](int row, Vec rows, Vec) HWY_ATTR {
-      const Vec up = hn::Mul(rows, set(task.cell));
+    list_ring(out, from, to, [&](int row, Vec j, Vec) HWY_ATTR {
+      const Vec up = hn::Mul(j, set(task.cell));
       hn::Store(hn::Mul(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(shift)), set(scale)), Lanes(),
-                excess.data() + row);
+                rows.data() + row);
     });
   }
   HWY_INLINE Vec column(Vec x) const {
     const Vec along = hn::Mul(x, set(cell));
     return hn::Mul(hn::Mul(along, hn::Sub(along, set(2 * centre_x))), set(scale));
   }
-  HWY_INLINE Vec signed_distance(Vec column, int row) const {
-    const Vec t = hn::Add(column, set(excess[static_cast<std::size_t>(row)]));
-    Vec v = set(c[kDegree]);
-    for (std::size_t k = kDegree; k-- > 0;) v = hn::MulAdd(v, t, set(c[k]));
+  template <class V>
+  HWY_INLINE V signed_distance(const V& column, const V& row) const {
+    const V t = Add(column, row);
+    V v = MulAdd(t, set(c[kDegree]), set(c[kDegree - 1]));
+    for (std::size_t k = kDegree - 1; k-- > 0;) v = MulAdd(v, t, set(c[k]));
     return v;
   }
-  HWY_INLINE Vec distance(Vec column, int row) const { return hn::Abs(signed_distance(column, row)); }
+  template <class V>
+  HWY_INLINE V distance(const V& column, const V& row) const {
+    return Abs(signed_distance(column, row));
+  }
 };
 
 }  // namespace HWY_NAMESPACE

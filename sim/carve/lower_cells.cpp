@@ -12,41 +12,49 @@ HWY_BEFORE_NAMESPACE();
 namespace ovolo {
 namespace HWY_NAMESPACE {
 
-template <class Path, class Shape>
-HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& given) {
+template <bool kLimits, class Path, class Shape>
+HWY_INLINE void lower_listed(const CellTask& task, const Path& path, const Shape& given, const Worklist& list) {
   const Lanes d;
-  Worklist list;
-  Path path(task);
-  path.list(list);
-  list.fetch_first(task.heights);
   const Columns<Path> columns(path);
   const Shape shape = given;  // a copy of its own stays in registers
   const Vec z = set(task.z);
   float* const first = task.heights;
-  const int count = list.count;
-  if (task.limits == 0) {
-    for (int i = 0; i < count; ++i) {
-      const std::int32_t at = list.at[static_cast<std::size_t>(i)];
-      const Spot spot(at);
-      float* heights = first + at * kLanes;
-      list.fetch_after(i, first);
-      const Vec h = hn::Add(z, shape.height(path.distance(columns.at(spot), spot.row)));
-      hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
+  NextTile next(task, (list.count + kGroup - 1) / kGroup);
+  for (int i = 0; i < list.count; i += kGroup) {  // the list goes on with its last vector
+    std::array<Spot, kGroup> spot;
+    Group column, row;
+    next.fetch();
+    for (int k = 0; k < kGroup; ++k) {
+      const std::size_t n = static_cast<std::size_t>(k);
+      spot[n] = Spot(list.at[static_cast<std::size_t>(i + k)]);
+      column.v[k] = columns.at(spot[n]);
+      row.v[k] = set(path.rows[static_cast<std::size_t>(spot[n].row)]);
     }
-  } else {
-    for (int i = 0; i < count; ++i) {
-      const std::int32_t at = list.at[static_cast<std::size_t>(i)];
-      const Spot spot(at);
-      float* heights = first + at * kLanes;
-      list.fetch_after(i, first);
-      const std::size_t row = static_cast<std::size_t>(spot.row);
-      const Vec h = hn::Add(z, shape.height(path.distance(columns.at(spot), spot.row)));
-      const Vec x = hn::Iota(d, static_cast<float>(spot.cell));
-      const auto inside = hn::And(hn::Ge(x, set(list.first[row])), hn::Le(x, set(list.last[row])));
+    const Group h = Add(shape.height(path.distance(column, row)), z);
+    for (int k = 0; k < kGroup; ++k) {
+      const Spot& s = spot[static_cast<std::size_t>(k)];
+      float* heights = first + s.row * kTile + s.cell;
       const Vec old = hn::Load(d, heights);
-      hn::Store(hn::IfThenElse(inside, hn::Min(old, h), old), d, heights);
+      Vec lower = hn::Min(old, h.v[k]);
+      if constexpr (kLimits) {
+        const Vec x = hn::Iota(d, static_cast<float>(s.cell));
+        const std::size_t j = static_cast<std::size_t>(s.row);
+        lower = hn::IfThenElse(hn::And(hn::Ge(x, set(list.first[j])), hn::Le(x, set(list.last[j]))), lower, old);
+      }
+      hn::Store(lower, d, heights);
     }
   }
+}
+
+template <class Path, class Shape>
+HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& shape) {
+  Worklist list;
+  Path path(task);
+  path.list(list);
+  if (task.limits == 0)
+    lower_listed<false>(task, path, shape, list);
+  else
+    lower_listed<true>(task, path, shape, list);
   return list.cells();
 }
 
@@ -84,7 +92,9 @@ HWY_INLINE std::int64_t lower_rows(const CellTask& task, const Shape& shape) {
   along_axis(task, task.across.per_row, shape, height.data());
   outside_limits(task, true, outside.data());
   std::int64_t rows = 0;
+  NextTile next(task, kTile);
   for (int row = 0; row < kTile; ++row) {
+    next.fetch();
     const float h = height[static_cast<std::size_t>(row)];
     if (!(h < std::numeric_limits<float>::infinity())) continue;
     float* heights = task.heights + row * kTile;
@@ -110,7 +120,9 @@ HWY_INLINE std::int64_t lower_columns(const CellTask& task, const Shape& shape) 
     end = x + kLanes;
   }
   std::int64_t rows = 0;
+  NextTile next(task, kTile);
   for (int row = 0; row < kTile; ++row) {
+    next.fetch();
     if (outside[static_cast<std::size_t>(row)] > 0) continue;
     float* heights = task.heights + row * kTile;
     for (int x = begin; x < end; x += kLanes)

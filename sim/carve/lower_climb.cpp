@@ -15,8 +15,6 @@ namespace HWY_NAMESPACE {
 
 using Mask = hn::Mask<Lanes>;
 
-HWY_INLINE Vec infinity() { return set(std::numeric_limits<float>::infinity()); }
-
 // atan2 of y and x > 0, or of any x where y is not 0 too.
 HWY_INLINE Vec angle_of(Vec y, Vec x) {
   const Lanes d;
@@ -66,7 +64,7 @@ struct StraightClimb : Strip {
   // Where the zones are known to hold: y and the tip's height only.
   HWY_INLINE Beside settled(int row, Vec x, Vec column) const {
     Beside b;
-    b.signed_y = b.y = distance(column, row);
+    b.signed_y = b.y = distance(column, set(rows[static_cast<std::size_t>(row)]));
     b.along = hn::Zero(Lanes());
     b.height = height(x, row);
     return b;
@@ -100,7 +98,7 @@ struct CircularClimb : Whole {
   explicit CircularClimb(const ClimbTask& t) : Whole(t), climb(t), out(t.along), on(t.height) {}
   HWY_INLINE Beside settled(int row, Vec x, Vec column) const {
     Beside b;
-    b.signed_y = Whole::signed_distance(column, row);
+    b.signed_y = Whole::signed_distance(column, set(this->rows[static_cast<std::size_t>(row)]));
     b.y = hn::Abs(b.signed_y);
     b.along = hn::Zero(Lanes());
     b.height = hn::MulAdd(set(climb.slope * climb.radius), small_angle_of(on(x, row), out(x, row)),
@@ -109,7 +107,7 @@ struct CircularClimb : Whole {
   }
   HWY_INLINE Beside beside(int row, Vec x, Vec column) const {
     Beside b;
-    b.signed_y = Whole::signed_distance(column, row);
+    b.signed_y = Whole::signed_distance(column, set(this->rows[static_cast<std::size_t>(row)]));
     b.y = hn::Abs(b.signed_y);
     const Vec angle =
         climb.small_angles ? small_angle_of(on(x, row), out(x, row)) : angle_of(on(x, row), out(x, row));
@@ -287,8 +285,6 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task) {
   const Columns<Path> columns(path);
   if (task.settled) {
     const std::int64_t cells = list.cells();
-    for (int i = 0; i < list.count; ++i)
-      hwy::Prefetch(task.heights + list.at[static_cast<std::size_t>(i)] * kLanes);
     for (int j = 0; j < task.zones; ++j) {
       const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
       path.list(list, curve.from, curve.to);
@@ -300,9 +296,9 @@ HWY_INLINE std::int64_t climb(const ClimbTask& task) {
     return cells;
   }
   const Vec length = set(task.length), reach = set(task.reach);
-  list.fetch_first(task.heights);
+  NextTile next(task, list.count);
   for (int i = 0; i < list.count; ++i) {
-    list.fetch_after(i, task.heights);
+    next.fetch();
     const std::int32_t at = list.at[static_cast<std::size_t>(i)];
     const Spot spot(at);
     const Vec x = hn::Iota(d, static_cast<float>(spot.cell)), column = columns.at(spot);

@@ -55,7 +55,7 @@ TileCarver::TileCarver(const Job& job, const Plan& plan, const std::vector<Cut>&
 }
 
 // Lowers the tile by those of the cuts that are made on this state of the sheet, as if it were flat.
-std::int64_t TileCarver::lower(const TileView& tile, std::int64_t tile_row,
+std::int64_t TileCarver::lower(TileView tile, std::int64_t tile_row,
                                std::span<const std::uint32_t> cuts, std::uint32_t surface) const {
   const double half = 0.5 * (kTile - 1) * grid_.cell, around = std::hypot(half, half);
   const Vec2 middle = tile.first_centre + Vec2{half, half};
@@ -80,13 +80,14 @@ std::int64_t TileCarver::lower(const TileView& tile, std::int64_t tile_row,
       cells += fast_.lower(tile, i);
     else
       cells += carve_exactly(tile, move, profile);
+    tile.next = nullptr;  // once is enough
   }
   return cells;
 }
 
 std::int64_t TileCarver::carve(float* heights, std::int64_t tile_column, std::int64_t tile_row,
-                               std::span<const std::uint32_t> cuts) const {
-  TileView tile{heights, grid_.cell_centre(tile_column * kTile, tile_row * kTile), grid_.cell};
+                               std::span<const std::uint32_t> cuts, const float* next) const {
+  TileView tile{heights, grid_.cell_centre(tile_column * kTile, tile_row * kTile), grid_.cell, next};
   if (flat_) return lower(tile, tile_row, cuts, cuts.empty() ? 0 : cuts_[cuts.front()].move.surface);
   // Each state of the sheet by itself: within it, all cuts lie off by the same amount at a place.
   std::vector<std::uint32_t> surfaces;

@@ -45,7 +45,8 @@ double SweepTimer::sweep(std::int64_t& updates) {
   parallel_for(n, [&](std::size_t k) {
     const std::int64_t column = tiles_.tiles[k] % grid_.tile_columns(),
                        row = tiles_.tiles[k] / grid_.tile_columns();
-    count[k] = carver_.carve(field_.tile_for_write(column, row), column, row, tiles_.cuts_of(k));
+    float* heights = field_.tile_for_write(column, row);
+    count[k] = carver_.carve(heights, column, row, tiles_.cuts_of(k), k + 1 < n ? heights + kCells : nullptr);
   });
   const double end = seconds_now();
   updates = std::accumulate(count.begin(), count.end(), std::int64_t{0});
