@@ -41,8 +41,8 @@ struct CellTask {
   Path path = Path::disc;
   float* heights = nullptr;     ///< 64-byte aligned
   const float* next = nullptr;  ///< heights to ask for meanwhile
-  float z = 0;               ///< of the tip
-  float reach = 0;           ///< cutting radius
+  float z = 0;                  ///< of the tip
+  float reach = 0;              ///< cutting radius
   float cell = 0;
   const FloatPiece* piece = nullptr;  ///< those that the tile's distances can meet
   std::int32_t pieces = 0;

@@ -6,7 +6,6 @@
 #include <map>
 #include <numbers>
 
-#include "sim/carve/interpolate.hpp"
 #include "sim/parallel.hpp"
 #include "sim/stock/heightfield.hpp"
 
@@ -81,45 +80,71 @@ class FastCarver::Place {
     task.path = arc.radius > kLarge ? CellTask::Path::large_ring : CellTask::Path::ring;
     task.radius = static_cast<float>(arc.radius);
     set_centre(task, arc.centre);
-    const double rho = distance(first, arc.centre);
+    const Vec2 from = first - arc.centre;
+    const double rho = std::sqrt(dot(from, from));
     const double excess = (rho - arc.radius) * (rho + arc.radius);
     task.excess = static_cast<float>(excess);
-    double least = 0, most = 0;
-    distances(arc.centre, least, most);
-    // sqrt over [least^2, most^2] by the polynomial of lowest degree that is near enough. Through Chebyshev's
-    // points its error is the next derivative's term, half2 for the variable, over 2^degree.
-    const double middle2 = 0.5 * (least * least + most * most), half2 = 0.5 * (most * most - least * least);
-    const double share = half2 / middle2, scale = std::sqrt(middle2);
-    const auto near = [&](double factor, int power) {
-      return factor * std::pow(share, power) * scale <= 2e-6;
-    };
-    if (near(1.0 / 64, 3))
-      set_far<2>(task, arc.radius, middle2, half2);
-    else if (near(5.0 / 1024, 4))
-      set_far<3>(task, arc.radius, middle2, half2);
-    else if (near(7.0 / 4096, 5))
-      set_far<4>(task, arc.radius, middle2, half2);
+    double least2 = 0, most2 = 0;
+    squares(arc.centre, least2, most2);
+    set_far(task, arc.radius, 0.5 * (least2 + most2), 0.5 * (most2 - least2));
   }
-  template <std::size_t kDegree>
+  // rho - radius with rho^2 = middle2 + half2 t, t in [-1, 1], as a polynomial in t: the series of the root,
+  // whose last two terms are told by lower ones so that Chebyshev's polynomials are left out. The lowest
+  // degree that is near enough.
   static void set_far(CellTask& task, double radius, double middle2, double half2) {
+    constexpr double kNear = 3e-6;  // mm
+    const double root = std::sqrt(middle2), s = half2 / middle2, s2 = s * s;
+    std::array<double, 7> c{(middle2 - radius * radius) / (root + radius),
+                            root * s / 2,
+                            -root * s2 / 8,
+                            root * s2 * s / 16,
+                            root * s2 * s2 * (-5.0 / 128),
+                            root * s2 * s2 * s * (7.0 / 256),
+                            root * s2 * s2 * s2 * (-21.0 / 1024)};
+    // Size of what is left out: the Chebyshev terms and the first beyond the series.
+    const auto near = [&](std::size_t degree, double beyond) {
+      return std::abs(c[degree + 1]) / (1 << degree) + std::abs(beyond) <= kNear;
+    };
+    if (near(2, c[5]))
+      task.far_degree = 2;
+    else if (near(3, c[6]))
+      task.far_degree = 3;
+    else if (near(4, root * s2 * s2 * s2 * s * (33.0 / 2048)))
+      task.far_degree = 4;
+    else
+      return;
+    if (task.far_degree == 4) {
+      c[4] += 1.5 * c[6];  // t^6 = 3/2 t^4 - 9/16 t^2 + 1/32 + T6 / 32
+      c[2] -= 9.0 / 16 * c[6];
+      c[0] += c[6] / 32;
+    }
+    if (task.far_degree >= 3) {
+      c[3] += 1.25 * c[5];  // t^5 = 5/4 t^3 - 5/16 t + T5 / 16
+      c[1] -= 0.3125 * c[5];
+    }
+    if (task.far_degree <= 3) {
+      c[2] += c[4];  // t^4 = t^2 - 1/8 + T4 / 8
+      c[0] -= c[4] / 8;
+    }
+    if (task.far_degree == 2) c[1] += 0.75 * c[3];  // t^3 = 3/4 t + T3 / 4
     task.path = CellTask::Path::far_ring;
-    task.far_degree = static_cast<std::int32_t>(kDegree);
     task.excess_middle = static_cast<float>(middle2 - radius * radius);
     task.excess_scale = static_cast<float>(1 / half2);
-    std::array<double, kDegree + 1> t, v;
-    for (std::size_t k = 0; k <= kDegree; ++k) {
-      t[k] = -std::cos((static_cast<double>(k) + 0.5) * std::numbers::pi / (kDegree + 1));
-      const double square = middle2 + half2 * t[k];
-      v[k] = (square - radius * radius) / (std::sqrt(square) + radius);
-    }
-    const std::array<double, kDegree + 1> c = polynomial_through(t, v);
-    for (std::size_t k = 0; k <= kDegree; ++k) task.far[k] = static_cast<float>(c[k]);
+    for (std::size_t k = 0; k < task.far.size(); ++k)
+      task.far[k] = k <= static_cast<std::size_t>(task.far_degree) ? static_cast<float>(c[k]) : 0;
+  }
+  /// Least and largest square of the distance of the tile's cells from p.
+  void squares(Vec2 p, double& least, double& most) const {
+    const Vec2 away{std::abs(middle.x - p.x), std::abs(middle.y - p.y)};
+    const Vec2 near{std::max(0.0, away.x - half.x), std::max(0.0, away.y - half.y)};
+    least = dot(near, near);
+    most = dot(away + half, away + half);
   }
   /// Least and largest distance of the tile's cells from p.
   void distances(Vec2 p, double& least, double& most) const {
-    const Vec2 away{std::abs(middle.x - p.x), std::abs(middle.y - p.y)};
-    least = std::hypot(std::max(0.0, away.x - half.x), std::max(0.0, away.y - half.y));
-    most = length(away + half);
+    squares(p, least, most);
+    least = std::sqrt(least);
+    most = std::sqrt(most);
   }
 
   float* heights;

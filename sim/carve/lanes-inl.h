@@ -37,78 +37,90 @@ HWY_INLINE Vec infinity() { return set(std::numeric_limits<float>::infinity()); 
 
 // From here on V is a Vec or a Group.
 
-// base + scale * sqrt(max(v, 1e-12)), the root by an estimate and one Newton step where there is one: to 2e-7
-// of its value, and without the divider.
+// base + scale * sqrt(v), v > 0: the root by an estimate and one Newton step where there is one, to 2e-7 of
+// its value and without the divider.
 template <class V>
 HWY_INLINE V scaled_root(const V& v, float scale, Vec base) {
-  const V square = Max(v, set(1e-12f));
   if constexpr (!kRootEstimate) {
-    return MulAdd(Sqrt(square), set(scale), base);
+    return MulAdd(Sqrt(v), set(scale), base);
   } else {
-    const V estimate = ApproximateReciprocalSqrt(square);
-    const V root = Mul(square, estimate);
+    const V estimate = ApproximateReciprocalSqrt(v);
+    const V root = Mul(v, estimate);
     const V factor = MulAdd(Mul(root, estimate), set(-0.5f * scale), set(1.5f * scale));
     return MulAdd(root, factor, base);
   }
 }
 
+// Height of a piece above `base`, which is the piece's own where nothing is added to it.
 template <Kind kKind, class V>
-HWY_INLINE V piece_height(const FloatPiece& p, const V& r) {
-  if constexpr (kKind == Kind::level) return MulAdd(r, set(0), set(p.base));
-  if constexpr (kKind == Kind::cone) return MulAdd(r, set(p.slope), set(p.base));
+HWY_INLINE V piece_height(const FloatPiece& p, const V& r, float base) {
+  if constexpr (kKind == Kind::level) return MulAdd(r, set(0), set(base));
+  if constexpr (kKind == Kind::cone) return MulAdd(r, set(p.slope), set(base));
   if constexpr (kKind == Kind::arc) {
     const V u = Sub(r, set(p.centre));
-    return scaled_root(NegMulAdd(u, u, set(p.radius2)), p.side, set(p.base));
+    return scaled_root(Max(NegMulAdd(u, u, set(p.radius2)), set(1e-12f)), p.side, set(base));
   }
   if constexpr (kKind == Kind::shallow) {
     const V d = Sub(r, set(p.inner));
     const V rise = Mul(Sub(set(p.twice_in), d), d);
     const V root = Sqrt(Max(Add(rise, set(p.upright * p.upright)), set(0)));
-    return MulAdd(Div(rise, Add(root, set(p.upright))), set(p.side), set(p.base));
+    return MulAdd(Div(rise, Add(root, set(p.upright))), set(p.side), set(base));
   }
 }
 
-// The profile as one piece, a flat and one more, or any number of pieces.
+template <Kind kKind, class V>
+HWY_INLINE V piece_height(const FloatPiece& p, const V& r) {
+  return piece_height<kKind>(p, r, p.base);
+}
+
+// The profile as one piece, a flat and one more, or any number of pieces, above a tip at z. `height` holds up
+// to `end`.
 template <Kind kKind>
 struct OnePiece {
   FloatPiece piece;
+  float base, end;
+  OnePiece(const FloatPiece* p, float z) : piece(p[0]), base(p[0].base + z), end(p[0].r1) {}
   template <class V>
   HWY_INLINE V height(const V& r) const {
-    return up_to(r, set(piece.r1), piece_height<kKind>(piece, r), infinity());
+    return piece_height<kKind>(piece, r, base);
   }
 };
 
 // A level inner piece and an outer one that goes on where it ends: the outer one alone, r held to its start.
 template <Kind kOuter>
 struct FlatThen {
-  FloatPiece flat, outer;
+  FloatPiece outer;
+  float flat, base, end;
+  FlatThen(const FloatPiece* p, float z) : outer(p[1]), flat(p[0].r1), base(p[1].base + z), end(p[1].r1) {}
   template <class V>
   HWY_INLINE V height(const V& r) const {
-    return up_to(r, set(outer.r1), piece_height<kOuter>(outer, Max(r, set(flat.r1))), infinity());
+    return piece_height<kOuter>(outer, Max(r, set(flat)), base);
   }
 };
 
 struct AnyPieces {
   const FloatPiece* piece;
   int count;
+  float z, end;
+  AnyPieces(const FloatPiece* p, int n, float tip) : piece(p), count(n), z(tip), end(p[n - 1].r1) {}
   template <class V>
   HWY_INLINE V height(const V& r) const {
     V h = Max(r, infinity());
     for (int i = count - 1; i >= 0; --i) {
       const FloatPiece& p = piece[i];
-      const Vec end = set(p.r1);
+      const Vec inside = set(p.r1);
       switch (p.kind) {
         case Kind::level:
-          h = up_to(r, end, set(p.base), h);
+          h = up_to(r, inside, set(p.base + z), h);
           break;
         case Kind::cone:
-          h = up_to(r, end, piece_height<Kind::cone>(p, r), h);
+          h = up_to(r, inside, piece_height<Kind::cone>(p, r, p.base + z), h);
           break;
         case Kind::arc:
-          h = up_to(r, end, piece_height<Kind::arc>(p, r), h);
+          h = up_to(r, inside, piece_height<Kind::arc>(p, r, p.base + z), h);
           break;
         case Kind::shallow:
-          h = up_to(r, end, piece_height<Kind::shallow>(p, r), h);
+          h = up_to(r, inside, piece_height<Kind::shallow>(p, r, p.base + z), h);
           break;
       }
     }
@@ -121,27 +133,32 @@ template <class Body>
 HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
   const FloatPiece* p = task.piece;
   if (task.pieces == 1) {
-    if (p[0].kind == Kind::level) return body(OnePiece<Kind::level>{p[0]});
-    if (p[0].kind == Kind::cone) return body(OnePiece<Kind::cone>{p[0]});
-    if (p[0].kind == Kind::arc) return body(OnePiece<Kind::arc>{p[0]});
+    if (p[0].kind == Kind::level) return body(OnePiece<Kind::level>(p, task.z));
+    if (p[0].kind == Kind::cone) return body(OnePiece<Kind::cone>(p, task.z));
+    if (p[0].kind == Kind::arc) return body(OnePiece<Kind::arc>(p, task.z));
   }
   if (task.pieces == 2 && p[0].kind == Kind::level && p[1].goes_on) {
-    if (p[1].kind == Kind::cone) return body(FlatThen<Kind::cone>{p[0], p[1]});
-    if (p[1].kind == Kind::arc) return body(FlatThen<Kind::arc>{p[0], p[1]});
+    if (p[1].kind == Kind::cone) return body(FlatThen<Kind::cone>(p, task.z));
+    if (p[1].kind == Kind::arc) return body(FlatThen<Kind::arc>(p, task.z));
   }
-  return body(AnyPieces{p, task.pieces});
+  return body(AnyPieces(p, task.pieces, task.z));
 }
 
-// The vectors of the tile to look at, by number, in the order they lie in memory: one flat list has no loop
-// per row to mispredict, and memory is read as it comes.
+// The vectors of the tile to look at: rows that are nearly all within reach as a whole, the others' vectors
+// by number, in the order they lie in memory. Flat lists have no loop per row to mispredict.
 struct Worklist {
+  bool by_rows = true;  // false: none as a whole
+  std::array<std::int32_t, kTile + 1> whole;
+  int wholes = 0;
   // Rows are written whole and counted in part; the last vector is there again to fill the last group.
   std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * (kTile + 1) + kGroup> at;
   int count = 0;
+  int reached = 0;  // vectors within reach
   // Per row: the first and last column that may be lowered, in cells, not whole.
   HWY_ALIGN std::array<float, kTile> first, last;
 
-  std::int64_t cells() const { return std::int64_t{count} * kLanes; }
+  std::int64_t cells() const { return std::int64_t{reached} * kLanes; }
+  int groups() const { return (wholes * kPerRow + count) / kGroup + 1; }
 };
 
 // Asks for the memory of the tile that comes next, step by step while this one is worked on: its first lines
@@ -180,7 +197,7 @@ struct Columns {
     for (int k = 0; k < kTile; k += kLanes)
       hn::Store(path.column(hn::Iota(Lanes(), static_cast<float>(k))), Lanes(), value.data() + k);
   }
-  HWY_INLINE Vec at(const Spot& spot) const { return hn::Load(Lanes(), value.data() + spot.cell); }
+  HWY_INLINE Vec at(int cell) const { return hn::Load(Lanes(), value.data() + cell); }
 };
 
 constexpr float kFar = 1e30f;
@@ -242,7 +259,9 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
     const Vec next = a.set_rows(row, hn::Max(a0, first), hn::Min(a1, last), hn::Zero(d));
     if constexpr (kTwo) b.set_rows(row, hn::Max(b0, first), hn::Min(b1, last), next);
   }
-  std::int32_t* at = list.at.data();
+  std::int32_t *at = list.at.data(), *whole = list.whole.data();
+  const bool by_rows = list.by_rows && task.limits == 0;
+  list.reached = 0;
   const auto add = [&](std::int32_t begin, std::int32_t vectors) HWY_ATTR {
     if constexpr (kPerRow <= 16) {
       const hn::CappedTag<std::int32_t, kPerRow> di;
@@ -253,10 +272,18 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
     }
     at += vectors;
   };
+  constexpr int kNearlyAll = kPerRow - kPerRow / 4;
   for (std::size_t row = 0; row < kTile; ++row) {
-    add(a.first[row], a.count[row]);
-    if constexpr (kTwo) add(b.first[row], b.count[row]);
+    int vectors = a.count[row];
+    if constexpr (kTwo) vectors += b.count[row];
+    list.reached += vectors;
+    const bool all = by_rows && vectors >= kNearlyAll;
+    *whole = static_cast<std::int32_t>(row);
+    whole += all;
+    add(a.first[row], all ? 0 : a.count[row]);
+    if constexpr (kTwo) add(b.first[row], all ? 0 : b.count[row]);
   }
+  list.wholes = static_cast<int>(whole - list.whole.data());
   list.count = static_cast<int>(at - list.at.data());
   const std::int32_t last = list.count > 0 ? at[-1] : 0;
   std::fill_n(at, kGroup, last);
@@ -395,7 +422,7 @@ struct Ring : Circle {
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
   HWY_INLINE void list(Worklist& out, float from, float to) {
     list_ring(out, from, to, [&](int row, Vec, Vec dy) HWY_ATTR {
-      hn::Store(hn::Mul(dy, dy), Lanes(), rows.data() + row);
+      hn::Store(hn::MulAdd(dy, dy, set(1e-20f)), Lanes(), rows.data() + row);
     });
   }
   HWY_INLINE Vec column(Vec x) const {
@@ -431,7 +458,7 @@ struct LargeRing : Circle {
   template <class V>
   HWY_INLINE V signed_distance(const V& column, const V& row) const {
     const V e = Add(column, row);
-    const V sum = scaled_root(Add(e, set(radius * radius)), 1, set(radius));
+    const V sum = scaled_root(Max(Add(e, set(radius * radius)), set(1e-20f)), 1, set(radius));
     const V estimate = ApproximateReciprocal(sum);
     return Mul(e, Mul(estimate, NegMulAdd(sum, estimate, set(2))));
   }

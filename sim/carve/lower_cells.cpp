@@ -12,49 +12,85 @@ HWY_BEFORE_NAMESPACE();
 namespace ovolo {
 namespace HWY_NAMESPACE {
 
-template <bool kLimits, class Path, class Shape>
-HWY_INLINE void lower_listed(const CellTask& task, const Path& path, const Shape& given, const Worklist& list) {
+// Lowers a group of vectors whose heights lie at `at(k)`, k its vectors.
+template <class At, class Shape>
+HWY_INLINE void lower_group(const Shape& shape, const Group& r, const At& at) {
   const Lanes d;
-  const Columns<Path> columns(path);
-  const Shape shape = given;  // a copy of its own stays in registers
-  const Vec z = set(task.z);
-  float* const first = task.heights;
-  NextTile next(task, (list.count + kGroup - 1) / kGroup);
-  for (int i = 0; i < list.count; i += kGroup) {  // the list goes on with its last vector
-    std::array<Spot, kGroup> spot;
-    Group column, row;
-    next.fetch();
-    for (int k = 0; k < kGroup; ++k) {
-      const std::size_t n = static_cast<std::size_t>(k);
-      spot[n] = Spot(list.at[static_cast<std::size_t>(i + k)]);
-      column.v[k] = columns.at(spot[n]);
-      row.v[k] = set(path.rows[static_cast<std::size_t>(spot[n].row)]);
-    }
-    const Group h = Add(shape.height(path.distance(column, row)), z);
-    for (int k = 0; k < kGroup; ++k) {
-      const Spot& s = spot[static_cast<std::size_t>(k)];
-      float* heights = first + s.row * kTile + s.cell;
-      const Vec old = hn::Load(d, heights);
-      Vec lower = hn::Min(old, h.v[k]);
-      if constexpr (kLimits) {
-        const Vec x = hn::Iota(d, static_cast<float>(s.cell));
-        const std::size_t j = static_cast<std::size_t>(s.row);
-        lower = hn::IfThenElse(hn::And(hn::Ge(x, set(list.first[j])), hn::Le(x, set(list.last[j]))), lower, old);
+  const Group h = shape.height(r);
+  const Vec end = set(shape.end);
+  HWY_UNROLL(4)
+  for (int k = 0; k < kGroup; ++k) {
+    const Vec old = hn::Load(d, at(k));
+    hn::Store(up_to(r.v[k], end, hn::Min(old, h.v[k]), old), d, at(k));
+  }
+}
+
+template <class Path, class Shape>
+HWY_INLINE void lower_whole_rows(const CellTask& task, const Path& path, const Columns<Path>& columns,
+                                 const Shape& shape, const Worklist& list, NextTile& next) {
+  for (int i = 0; i < list.wholes; ++i) {
+    const std::int32_t j = list.whole[static_cast<std::size_t>(i)];
+    const Vec row = set(path.rows[static_cast<std::size_t>(j)]);
+    float* const heights = task.heights + j * kTile;
+    for (int x = 0; x < kTile; x += kGroup * kLanes) {
+      next.fetch();
+      Group column, rows;
+      for (int k = 0; k < kGroup; ++k) {
+        column.v[k] = columns.at(x + k * kLanes);
+        rows.v[k] = row;
       }
-      hn::Store(lower, d, heights);
+      lower_group(shape, path.distance(column, rows), [&](int k) { return heights + x + k * kLanes; });
     }
   }
 }
 
 template <class Path, class Shape>
-HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& shape) {
+HWY_INLINE void lower_vectors(const CellTask& task, const Path& path, const Columns<Path>& columns,
+                              const Shape& shape, const Worklist& list, NextTile& next) {
+  for (int i = 0; i < list.count; i += kGroup) {  // the list goes on with its last vector
+    const std::int32_t* const at = list.at.data() + i;
+    next.fetch();
+    Group column, row;
+    for (int k = 0; k < kGroup; ++k) {
+      const Spot spot(at[k]);
+      column.v[k] = columns.at(spot.cell);
+      row.v[k] = set(path.rows[static_cast<std::size_t>(spot.row)]);
+    }
+    lower_group(shape, path.distance(column, row), [&](int k) { return task.heights + at[k] * kLanes; });
+  }
+}
+
+template <class Path, class Shape>
+HWY_INLINE void lower_within(const CellTask& task, const Path& path, const Columns<Path>& columns,
+                             const Shape& shape, const Worklist& list, NextTile& next) {
+  const Lanes d;
+  for (int i = 0; i < list.count; ++i) {
+    const Spot spot(list.at[static_cast<std::size_t>(i)]);
+    const std::size_t j = static_cast<std::size_t>(spot.row);
+    float* const heights = task.heights + spot.row * kTile + spot.cell;
+    if (i % kGroup == 0) next.fetch();
+    const Vec r = path.distance(columns.at(spot.cell), set(path.rows[j]));
+    const Vec x = hn::Iota(d, static_cast<float>(spot.cell)), old = hn::Load(d, heights);
+    const auto inside = hn::And(hn::And(hn::Ge(x, set(list.first[j])), hn::Le(x, set(list.last[j]))),
+                                hn::Le(r, set(shape.end)));
+    hn::Store(hn::IfThenElse(inside, hn::Min(old, shape.height(r)), old), d, heights);
+  }
+}
+
+template <class Path, class Shape>
+HWY_INLINE std::int64_t lower(const CellTask& task, const Shape& given) {
   Worklist list;
   Path path(task);
   path.list(list);
-  if (task.limits == 0)
-    lower_listed<false>(task, path, shape, list);
-  else
-    lower_listed<true>(task, path, shape, list);
+  const Columns<Path> columns(path);
+  const Shape shape = given;  // a copy of its own stays in registers
+  NextTile next(task, list.groups());
+  if (task.limits == 0) {
+    lower_whole_rows(task, path, columns, shape, list, next);
+    lower_vectors(task, path, columns, shape, list, next);
+  } else {
+    lower_within(task, path, columns, shape, list, next);
+  }
   return list.cells();
 }
 
@@ -65,7 +101,7 @@ HWY_INLINE void along_axis(const CellTask& task, float step, const Shape& shape,
   for (int k = 0; k < kTile; k += kLanes) {
     const Vec r =
         hn::Abs(hn::MulAdd(hn::Iota(d, static_cast<float>(k)), set(step), set(task.across.at_first)));
-    hn::Store(hn::Add(set(task.z), shape.height(r)), d, out + k);
+    hn::Store(up_to(r, set(shape.end), shape.height(r), infinity()), d, out + k);
   }
 }
 

@@ -13,138 +13,174 @@ HWY_BEFORE_NAMESPACE();
 namespace ovolo {
 namespace HWY_NAMESPACE {
 
-using Mask = hn::Mask<Lanes>;
+// All of it in groups of vectors, from here on.
+
+constexpr float kSlack = 1e-5f;  // mm
 
 // atan2 of y and x > 0, or of any x where y is not 0 too.
-HWY_INLINE Vec angle_of(Vec y, Vec x) {
-  const Lanes d;
-  const Vec ax = hn::Abs(x), ay = hn::Abs(y);
-  const Vec ratio = hn::Div(hn::Min(ax, ay), hn::Max(hn::Max(ax, ay), set(1e-30f)));
-  Vec angle = hn::Atan(d, ratio);
-  angle = hn::IfThenElse(hn::Gt(ay, ax), hn::Sub(set(1.57079632679f), angle), angle);
-  angle = hn::IfThenElse(hn::Lt(x, hn::Zero(d)), hn::Sub(set(3.14159265359f), angle), angle);
-  return hn::CopySign(angle, y);
+HWY_INLINE Group angle_of(const Group& y, const Group& x) {
+  const Group ax = Abs(x), ay = Abs(y);
+  const Group ratio = Div(Min(ax, ay), Max(Max(ax, ay), set(1e-30f)));
+  Group angle = each([](Vec v) HWY_ATTR { return hn::Atan(Lanes(), v); }, ratio);
+  angle = IfThenElse(Gt(ay, ax), Sub(set(1.57079632679f), angle), angle);
+  angle = IfThenElse(Lt(x, set(0)), Sub(set(3.14159265359f), angle), angle);
+  return CopySign(angle, y);
 }
 
 // The same for angles up to 0.25.
-HWY_INLINE Vec small_angle_of(Vec y, Vec x) {
-  const Vec estimate = hn::ApproximateReciprocal(x);
-  const Vec t = hn::Mul(y, hn::Mul(estimate, hn::NegMulAdd(x, estimate, set(2)))), t2 = hn::Mul(t, t);
-  Vec series = set(1.0f / 9);
-  for (const float c : {-1.0f / 7, 1.0f / 5, -1.0f / 3}) series = hn::MulAdd(series, t2, set(c));
-  return hn::MulAdd(hn::Mul(series, t2), t, t);
+HWY_INLINE Group small_angle_of(const Group& y, const Group& x) {
+  const Group estimate = ApproximateReciprocal(x);
+  const Group t = Mul(y, Mul(estimate, NegMulAdd(x, estimate, set(2)))), t2 = Mul(t, t);
+  Group series = MulAdd(t2, set(1.0f / 9), set(-1.0f / 7));
+  series = MulAdd(series, t2, set(1.0f / 5));
+  series = MulAdd(series, t2, set(-1.0f / 3));
+  return MulAdd(Mul(series, t2), t, t);
 }
 
-// A Linear at the cells of one column of vectors, row by row.
-struct RowValues {
-  float per_column;
-  HWY_ALIGN std::array<float, kTile> at;
-  explicit RowValues(const Linear& v) : per_column(v.per_column) {
-    for (int row = 0; row < kTile; row += kLanes)
-      hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(v.per_row), set(v.at_first)),
-                Lanes(), at.data() + row);
+// Where a group's vectors lie in the tile.
+struct Spots {
+  Group x;  // in cells
+  std::array<std::int32_t, kGroup> row, at;
+  explicit Spots(const std::int32_t* vectors) {
+    for (int k = 0; k < kGroup; ++k) {
+      const Spot spot(vectors[k]);
+      x.v[k] = hn::Iota(Lanes(), static_cast<float>(spot.cell));
+      row[static_cast<std::size_t>(k)] = spot.row;
+      at[static_cast<std::size_t>(k)] = vectors[k] * kLanes;
+    }
   }
-  HWY_INLINE Vec operator()(Vec x, int row) const {
-    return hn::MulAdd(x, set(per_column), set(at[static_cast<std::size_t>(row)]));
+  // What the rows share.
+  HWY_INLINE Group of_rows(const std::array<float, kTile>& values) const {
+    Group out;
+    for (int k = 0; k < kGroup; ++k)
+      out.v[k] = set(values[static_cast<std::size_t>(row[static_cast<std::size_t>(k)])]);
+    return out;
+  }
+  // What the columns share: 64 values.
+  HWY_INLINE Group of_columns(const std::array<float, kTile>& values) const {
+    Group out;
+    for (int k = 0; k < kGroup; ++k)
+      out.v[k] = hn::Load(Lanes(), values.data() + at[static_cast<std::size_t>(k)] % kTile);
+    return out;
   }
 };
 
-// One vector of places beside the path.
+// A Linear at a group's cells.
+struct LinearAt {
+  float per_column;
+  HWY_ALIGN std::array<float, kTile> rows;
+  explicit LinearAt(const Linear& v) : per_column(v.per_column) {
+    for (int row = 0; row < kTile; row += kLanes)
+      hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(v.per_row), set(v.at_first)),
+                Lanes(), rows.data() + row);
+  }
+  HWY_INLINE Group operator()(const Spots& spots) const {
+    return MulAdd(spots.x, set(per_column), spots.of_rows(rows));
+  }
+};
+
+// A group of places beside the path.
 struct Beside {
-  Vec y;         // |distance| from the path's line or circle
-  Vec signed_y;  // rho - A on a circle
-  Vec along;     // way from the low end to the foot
-  Vec height;    // of the tip there
+  Group y;         // |distance| from the path's line or circle
+  Group signed_y;  // rho - A on a circle
+  Group along;     // way from the low end to the foot
+  Group height;    // of the tip there
 };
 
 struct StraightClimb : Strip {
   const ClimbTask& climb;
-  const RowValues along, height;
+  const LinearAt along, height;
   explicit StraightClimb(const ClimbTask& t) : Strip(t), climb(t), along(t.along), height(t.height) {}
   // Where the zones are known to hold: y and the tip's height only.
-  HWY_INLINE Beside settled(int row, Vec x, Vec column) const {
+  HWY_INLINE Beside settled(const Spots& spots, const Group& column) const {
     Beside b;
-    b.signed_y = b.y = distance(column, set(rows[static_cast<std::size_t>(row)]));
-    b.along = hn::Zero(Lanes());
-    b.height = height(x, row);
+    b.signed_y = b.y = distance(column, spots.of_rows(rows));
+    b.height = height(spots);
     return b;
   }
-  HWY_INLINE Beside beside(int row, Vec x, Vec column) const {
-    Beside b = settled(row, x, column);
-    b.along = along(x, row);
+  HWY_INLINE Beside beside(const Spots& spots, const Group& column) const {
+    Beside b = settled(spots, column);
+    b.along = along(spots);
     return b;
   }
   // The way back to where the distance is r; valid where there is one.
-  HWY_INLINE Vec back(const Beside& b, Vec r, Mask& valid) const {
-    const Vec square = hn::Mul(hn::Sub(r, b.y), hn::Add(r, b.y));
-    valid = hn::Ge(square, hn::Zero(Lanes()));
-    return hn::Sqrt(hn::Max(square, hn::Zero(Lanes())));
+  HWY_INLINE Group back(const Beside& b, const Group& r, GroupMask& valid) const {
+    const Group square = Mul(Sub(r, b.y), Add(r, b.y));
+    valid = Ge(square, set(0));
+    return Sqrt(Max(square, set(0)));
   }
-  HWY_INLINE Vec distance_at(const Beside& b, Vec back) const {
-    return hn::Sqrt(hn::MulAdd(back, back, hn::Mul(b.y, b.y)));
+  HWY_INLINE Group back(const Beside& b, float r, GroupMask& valid) const {
+    const Group square = Mul(Sub(set(r), b.y), Add(set(r), b.y));
+    valid = Ge(square, set(0));
+    return Sqrt(Max(square, set(0)));
+  }
+  HWY_INLINE Group distance_at(const Beside& b, const Group& back) const {
+    return Sqrt(MulAdd(back, back, Mul(b.y, b.y)));
   }
   // Distance of the place on a cone of this slope at which the sweep is lowest.
-  HWY_INLINE Vec cone_distance(const Beside& b, float slope, Mask& valid) const {
+  HWY_INLINE Group cone_distance(const Beside& b, float slope, GroupMask& valid) const {
     const float square = slope * slope - climb.slope * climb.slope;
-    valid = hn::Lt(hn::Zero(Lanes()), set(square));
-    return hn::Mul(b.y, set(square > 0 ? slope / std::sqrt(square) : 0));
+    valid = Ge(b.y, set(square > 0 ? 0 : std::numeric_limits<float>::infinity()));
+    return Mul(b.y, set(square > 0 ? slope / std::sqrt(square) : 0));
   }
 };
 
 template <class Whole>
 struct CircularClimb : Whole {
   const ClimbTask& climb;
-  const RowValues out, on;  // along the radius through the tile's middle, and across it
+  const LinearAt out, on;  // along the radius through the tile's middle, and across it
   explicit CircularClimb(const ClimbTask& t) : Whole(t), climb(t), out(t.along), on(t.height) {}
-  HWY_INLINE Beside settled(int row, Vec x, Vec column) const {
+  HWY_INLINE Beside settled(const Spots& spots, const Group& column) const {
     Beside b;
-    b.signed_y = Whole::signed_distance(column, set(this->rows[static_cast<std::size_t>(row)]));
-    b.y = hn::Abs(b.signed_y);
-    b.along = hn::Zero(Lanes());
-    b.height = hn::MulAdd(set(climb.slope * climb.radius), small_angle_of(on(x, row), out(x, row)),
-                          set(climb.height_middle));
+    b.signed_y = Whole::signed_distance(column, spots.of_rows(this->rows));
+    b.y = Abs(b.signed_y);
+    b.height = MulAdd(small_angle_of(on(spots), out(spots)), set(climb.slope * climb.radius),
+                      set(climb.height_middle));
     return b;
   }
-  HWY_INLINE Beside beside(int row, Vec x, Vec column) const {
+  HWY_INLINE Beside beside(const Spots& spots, const Group& column) const {
     Beside b;
-    b.signed_y = Whole::signed_distance(column, set(this->rows[static_cast<std::size_t>(row)]));
-    b.y = hn::Abs(b.signed_y);
-    const Vec angle =
-        climb.small_angles ? small_angle_of(on(x, row), out(x, row)) : angle_of(on(x, row), out(x, row));
-    const Vec way = hn::Mul(angle, set(climb.radius));
-    b.along = hn::Add(set(climb.along_middle), way);
-    b.height = hn::MulAdd(set(climb.slope), way, set(climb.height_middle));
+    b.signed_y = Whole::signed_distance(column, spots.of_rows(this->rows));
+    b.y = Abs(b.signed_y);
+    const Group across = on(spots), outward = out(spots);
+    const Group angle = climb.small_angles ? small_angle_of(across, outward) : angle_of(across, outward);
+    const Group way = Mul(angle, set(climb.radius));
+    b.along = Add(way, set(climb.along_middle));
+    b.height = MulAdd(way, set(climb.slope), set(climb.height_middle));
     // Once round where the angle passes the low end.
-    const Mask before = hn::Lt(b.along, hn::Zero(Lanes())), after = hn::Ge(b.along, set(climb.turn));
-    const Vec round = hn::IfThenElse(before, set(climb.turn), hn::IfThenElseZero(after, set(-climb.turn)));
-    b.along = hn::Add(b.along, round);
-    b.height = hn::MulAdd(set(climb.slope), round, b.height);
+    const GroupMask before = Lt(b.along, set(0)), after = Ge(b.along, set(climb.turn));
+    const Group round = IfThenElse(before, set(climb.turn), IfThenElse(after, set(-climb.turn), set(0)));
+    b.along = Add(b.along, round);
+    b.height = MulAdd(round, set(climb.slope), b.height);
     return b;
   }
   // 4 rho A, not quite 0 at the centre.
-  HWY_INLINE Vec chord(const Beside& b) const {
-    return hn::Max(hn::Mul(hn::Add(b.signed_y, set(climb.radius)), set(4 * climb.radius)), set(1e-20f));
+  HWY_INLINE Group chord(const Beside& b) const {
+    return Max(Mul(Add(b.signed_y, set(climb.radius)), set(4 * climb.radius)), set(1e-20f));
   }
-  HWY_INLINE Vec back(const Beside& b, Vec r, Mask& valid) const {
-    const Vec sine2 = hn::Div(hn::Mul(hn::Sub(r, b.y), hn::Add(r, b.y)), chord(b));
-    valid = hn::And(hn::Ge(sine2, hn::Zero(Lanes())), hn::Le(sine2, set(1)));
-    const Vec sine = hn::Sqrt(hn::Min(hn::Max(sine2, hn::Zero(Lanes())), set(1)));
-    return hn::Mul(hn::Asin(Lanes(), sine), set(2 * climb.radius));
+  template <class R>
+  HWY_INLINE Group back(const Beside& b, const R& r, GroupMask& valid) const {
+    const Group sine2 = Div(Mul(Sub(r, b.y), Add(b.y, r)), chord(b));
+    valid = And(Ge(sine2, set(0)), Le(sine2, set(1)));
+    const Group sine = Sqrt(Min(Max(sine2, set(0)), set(1)));
+    return Mul(each([](Vec v) HWY_ATTR { return hn::Asin(Lanes(), v); }, sine), set(2 * climb.radius));
   }
-  HWY_INLINE Vec distance_at(const Beside& b, Vec back) const {
-    const Vec sine = hn::Sin(Lanes(), hn::Mul(back, set(0.5f / climb.radius)));
-    return hn::Sqrt(hn::MulAdd(hn::Mul(chord(b), sine), sine, hn::Mul(b.y, b.y)));
+  HWY_INLINE Group back(const Beside& b, float r, GroupMask& valid) const { return back(b, set(r), valid); }
+  HWY_INLINE Group distance_at(const Beside& b, const Group& back) const {
+    const Group half = Mul(back, set(0.5f / climb.radius));
+    const Group sine = each([](Vec v) HWY_ATTR { return hn::Sin(Lanes(), v); }, half);
+    return Sqrt(MulAdd(Mul(chord(b), sine), sine, Mul(b.y, b.y)));
   }
   // q = r^2: (q - y^2)(1 - q/far^2) = (mu/k)^2 q with mu = 2 A m/far, far = rho + A.
-  HWY_INLINE Vec cone_distance(const Beside& b, float slope, Mask& valid) const {
-    const Vec far = hn::Add(b.signed_y, set(2 * climb.radius));
-    const Vec inverse = hn::Div(set(1), hn::Mul(far, far)), y2 = hn::Mul(b.y, b.y);
+  HWY_INLINE Group cone_distance(const Beside& b, float slope, GroupMask& valid) const {
+    const Group far = Add(b.signed_y, set(2 * climb.radius));
+    const Group inverse = Div(set(1), Mul(far, far)), y2 = Mul(b.y, b.y);
     const float ratio = 2 * climb.radius * climb.slope / slope;
-    const Vec sum = hn::Sub(hn::MulAdd(y2, inverse, set(1)), hn::Mul(set(ratio * ratio), inverse));
-    const Vec discriminant = hn::MulSub(sum, sum, hn::Mul(set(4), hn::Mul(inverse, y2)));
-    valid = hn::And(hn::Gt(sum, hn::Zero(Lanes())), hn::Ge(discriminant, hn::Zero(Lanes())));
-    const Vec root = hn::Sqrt(hn::Max(discriminant, hn::Zero(Lanes())));
-    return hn::Sqrt(hn::Div(hn::Add(y2, y2), hn::Add(hn::Max(sum, set(1e-20f)), root)));
+    const Group sum = Sub(MulAdd(y2, inverse, set(1)), Mul(inverse, set(ratio * ratio)));
+    const Group discriminant = MulSub(sum, sum, Mul(Mul(inverse, y2), set(4)));
+    valid = And(Gt(sum, set(0)), Ge(discriminant, set(0)));
+    const Group root = Sqrt(Max(discriminant, set(0)));
+    return Sqrt(Div(Add(y2, y2), Add(Max(sum, set(1e-20f)), root)));
   }
 };
 
@@ -167,89 +203,94 @@ HWY_INLINE Vec look_up(const std::array<float, 16>& table, Index index) {
 }
 
 // Lanes where the curve is known, and its values there.
-HWY_INLINE Mask within_curve(const SmoothCurve& curve, Vec y) {
-  return hn::And(hn::Ge(y, set(curve.from)), hn::Le(y, set(curve.to)));
+HWY_INLINE GroupMask within_curve(const SmoothCurve& curve, const Group& y) {
+  return And(Ge(y, set(curve.from)), Le(y, set(curve.to)));
 }
 
 template <bool kRooted>
-HWY_INLINE Vec curve_value(const SmoothCurve& curve, Vec y) {
-  const Lanes d;
+HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   const hn::RebindToSigned<Lanes> di;
-  Vec at = hn::Sub(y, set(curve.from));
-  Index index, base = hn::Zero(di);
+  Group at = Sub(y, set(curve.from));
+  std::array<Index, kGroup> index, base;
   int most = SmoothCurve::kCubics - 1;
   if constexpr (kRooted) {
-    const Vec to = hn::Sub(set(curve.to), y);
-    base = hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to, at)), hn::Set(di, SmoothCurve::kCubics / 2));
-    at = hn::Sqrt(hn::Max(hn::Min(at, to), hn::Zero(d)));
+    const Group to = Sub(set(curve.to), y);
+    for (int k = 0; k < kGroup; ++k)
+      base[static_cast<std::size_t>(k)] = hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to.v[k], at.v[k])),
+                                                             hn::Set(di, SmoothCurve::kCubics / 2));
+    at = Sqrt(Max(Min(at, to), set(0)));
     most /= 2;
   }
-  at = hn::Mul(at, set(curve.scale));
-  index = hn::Min(hn::Max(hn::ConvertTo(di, at), hn::Zero(di)), hn::Set(di, most));
-  const Vec t = hn::Sub(at, hn::ConvertTo(d, index));
-  index = hn::Add(index, base);
-  Vec v = look_up(curve.c[3], index);
-  v = hn::MulAdd(v, t, look_up(curve.c[2], index));
-  v = hn::MulAdd(v, t, look_up(curve.c[1], index));
-  return hn::MulAdd(v, t, look_up(curve.c[0], index));
+  at = Mul(at, set(curve.scale));
+  Group t;
+  for (int k = 0; k < kGroup; ++k) {
+    const std::size_t n = static_cast<std::size_t>(k);
+    index[n] = hn::Min(hn::Max(hn::ConvertTo(di, at.v[k]), hn::Zero(di)), hn::Set(di, most));
+    t.v[k] = hn::Sub(at.v[k], hn::ConvertTo(Lanes(), index[n]));
+    if constexpr (kRooted) index[n] = hn::Add(index[n], base[n]);
+  }
+  const auto coefficient = [&](std::size_t c) HWY_ATTR {
+    Group out;
+    for (int k = 0; k < kGroup; ++k) out.v[k] = look_up(curve.c[c], index[static_cast<std::size_t>(k)]);
+    return out;
+  };
+  Group v = coefficient(3);
+  for (std::size_t c = 3; c-- > 0;) v = MulAdd(v, t, coefficient(c));
+  return v;
 }
 
-HWY_INLINE Vec curve_value(const SmoothCurve& curve, Vec y) {
+HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   return curve.rooted ? curve_value<true>(curve, y) : curve_value<false>(curve, y);
 }
 
 // The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
 // the profile. Each is a real place of the bit, so none can be too low.
 template <class Path>
-HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const AnyPieces& shape, const Beside& b,
-                            Vec x, int row) {
+HWY_INLINE Group lowest_place(const ClimbTask& task, const Path& path, const AnyPieces& shape,
+                              const Beside& b, const Spots& spots, const LinearAt& up) {
   const Lanes d;
-  Vec lowest = infinity();
-  const Vec length = set(task.length), slope = set(task.slope);
-  const auto on_path = [&](Vec back) HWY_ATTR {
-    constexpr float kSlack = 1e-5f;
-    const Vec s = hn::Sub(b.along, back);
-    return hn::And(hn::Ge(s, set(-kSlack)), hn::Le(s, hn::Add(length, set(kSlack))));
-  };
-  const auto consider = [&](Mask valid, Vec back, Vec height) HWY_ATTR {
-    const Vec z = hn::Add(hn::NegMulAdd(slope, back, b.height), height);
-    lowest = hn::IfThenElse(hn::And(valid, on_path(back)), hn::Min(lowest, z), lowest);
+  Group lowest = Max(b.y, infinity());
+  const auto consider = [&](const GroupMask& valid, const Group& back, const auto& height) HWY_ATTR {
+    const Group s = Sub(b.along, back);
+    const GroupMask on_path = And(Ge(s, set(-kSlack)), Le(s, set(task.length + kSlack)));
+    const Group z = Add(NegMulAdd(back, set(task.slope), b.height), height);
+    lowest = IfThenElse(And(valid, on_path), Min(lowest, z), lowest);
   };
   for (int i = 0; i < task.open_ends; ++i) {
     const ClimbTask::End& end = task.ends[static_cast<std::size_t>(i)];
     // Ahead of the foot no place is lower.
-    if (!end.low && hn::AllTrue(d, hn::Lt(b.along, hn::Sub(length, set(1e-4f))))) continue;
-    const Vec dx = hn::MulAdd(x, set(task.cell), set(-end.x));
-    const float dy = task.cell * static_cast<float>(row) - end.y;
-    const Vec square = hn::MulAdd(dx, dx, set(dy * dy));
-    if (hn::AllTrue(d, hn::Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
-    lowest = hn::Min(lowest, hn::Add(set(end.z), shape.height(hn::Sqrt(square))));
+    if (!end.low && AllTrue(d, Lt(b.along, set(task.length - 1e-4f)))) continue;
+    const Group dx = MulAdd(spots.x, set(task.cell), set(-end.x));
+    const Group dy = Sub(spots.of_rows(up.rows), set(end.y));
+    const Group square = MulAdd(dx, dx, Mul(dy, dy));
+    if (AllTrue(d, Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
+    lowest = Min(lowest, Add(shape.height(Sqrt(square)), set(end.z)));
   }
-  if (hn::AllTrue(d, hn::Lt(b.along, set(-1e-4f))))
-    return lowest;  // before the low end nothing else is as near
+  if (AllTrue(d, Lt(b.along, set(-1e-4f)))) return lowest;  // before the low end nothing else is as near
   for (int i = 0; i < task.places; ++i) {
     const ClimbPlace& place = task.place[i];
     const FloatPiece& p = place.piece;
-    if (hn::AllTrue(d, hn::Or(hn::Gt(b.y, set(p.r1)), hn::Gt(b.along, set(task.length + place.most_back)))))
-      continue;
-    Mask valid;
+    if (AllTrue(d, Or(Gt(b.y, set(p.r1)), Gt(b.along, set(task.length + place.most_back))))) continue;
+    GroupMask valid;
     if (place.end) {
-      const Vec back = path.back(b, set(p.r1), valid);
+      const Group back = path.back(b, p.r1, valid);
       consider(valid, back, set(place.h1));
     } else if (!place.curved) {
-      const Vec r = path.cone_distance(b, p.slope, valid);
-      valid = hn::And(valid, hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1))));
-      Mask reached;
-      const Vec back = path.back(b, r, reached);
-      consider(hn::And(valid, reached), back, piece_height<Kind::cone>(p, r));
+      const Group r = path.cone_distance(b, p.slope, valid);
+      valid = And(valid, And(Ge(r, set(place.r0)), Le(r, set(p.r1))));
+      GroupMask reached;
+      const Group back = path.back(b, r, reached);
+      consider(And(valid, reached), back, piece_height<Kind::cone>(p, r));
     } else {
       valid = within_curve(*place.curved, b.signed_y);
-      if (hn::AllFalse(d, valid)) continue;
-      const Vec back = curve_value(*place.curved, b.signed_y);
-      const Vec r = path.distance_at(b, back);
-      valid = hn::And(valid, hn::And(hn::Ge(r, set(place.r0)), hn::Le(r, set(p.r1))));
-      consider(valid, back,
-               p.kind == Kind::arc ? piece_height<Kind::arc>(p, r) : piece_height<Kind::shallow>(p, r));
+      if (AllFalse(d, valid)) continue;
+      const Group back = curve_value(*place.curved, b.signed_y);
+      const Group r = path.distance_at(b, back);
+      valid = And(valid, And(Ge(r, set(place.r0)), Le(r, set(p.r1))));
+      if (p.kind == Kind::arc)
+        consider(valid, back, piece_height<Kind::arc>(p, r));
+      else
+        consider(valid, back, piece_height<Kind::shallow>(p, r));
     }
   }
   return lowest;
@@ -258,66 +299,66 @@ HWY_INLINE Vec lowest_place(const ClimbTask& task, const Path& path, const AnyPi
 // Where the zones hold for the whole tile, each by itself: its cells are listed, its curve stays at hand.
 template <bool kRooted, class Path>
 HWY_INLINE void lower_zone(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
-                           const Worklist& list, const SmoothCurve& curve) {
+                           const Worklist& list, const SmoothCurve& curve, NextTile& next) {
   const Lanes d;
-  const Vec from = set(curve.from), to = set(curve.to);
-  float* const first = task.heights;
-  for (int i = 0; i < list.count; ++i) {
-    const std::int32_t at = list.at[static_cast<std::size_t>(i)];
-    const Spot spot(at);
-    float* heights = first + at * kLanes;
-    const Vec x = hn::Iota(d, static_cast<float>(spot.cell));
-    const Beside b = path.settled(spot.row, x, columns.at(spot));
-    const Vec h = hn::Add(b.height, curve_value<kRooted>(curve, b.signed_y));
-    const Mask here = hn::And(hn::Ge(b.signed_y, from), hn::Le(b.signed_y, to));
-    const Vec old = hn::Load(d, heights);
-    hn::Store(hn::IfThenElse(here, hn::Min(old, h), old), d, heights);
+  for (int i = 0; i < list.count; i += kGroup) {
+    const Spots spots(list.at.data() + i);
+    next.fetch();
+    const Beside b = path.settled(spots, spots.of_columns(columns.value));
+    const Group h = Add(b.height, curve_value<kRooted>(curve, b.signed_y));
+    const GroupMask here = within_curve(curve, b.signed_y);
+    for (int k = 0; k < kGroup; ++k) {
+      float* const heights = task.heights + spots.at[static_cast<std::size_t>(k)];
+      const Vec old = hn::Load(d, heights);
+      hn::Store(hn::IfThenElse(here.m[k], hn::Min(old, h.v[k]), old), d, heights);
+    }
   }
 }
 
 template <class Path>
 HWY_INLINE std::int64_t climb(const ClimbTask& task) {
   const Lanes d;
-  const AnyPieces shape{task.piece, task.pieces};
+  const AnyPieces shape(task.piece, task.pieces, 0);
   Worklist list;
+  list.by_rows = false;
   Path path(task);
   path.list(list);
   const Columns<Path> columns(path);
+  const std::int64_t cells = list.cells();
+  NextTile next(task, list.groups());
   if (task.settled) {
-    const std::int64_t cells = list.cells();
     for (int j = 0; j < task.zones; ++j) {
       const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
       path.list(list, curve.from, curve.to);
       if (curve.rooted)
-        lower_zone<true>(task, path, columns, list, curve);
+        lower_zone<true>(task, path, columns, list, curve, next);
       else
-        lower_zone<false>(task, path, columns, list, curve);
+        lower_zone<false>(task, path, columns, list, curve, next);
     }
     return cells;
   }
-  const Vec length = set(task.length), reach = set(task.reach);
-  NextTile next(task, list.count);
-  for (int i = 0; i < list.count; ++i) {
+  const LinearAt up({0, 0, task.cell});  // mm above the first row
+  for (int i = 0; i < list.count; i += kGroup) {
+    const Spots spots(list.at.data() + i);
     next.fetch();
-    const std::int32_t at = list.at[static_cast<std::size_t>(i)];
-    const Spot spot(at);
-    const Vec x = hn::Iota(d, static_cast<float>(spot.cell)), column = columns.at(spot);
-    float* heights = task.heights + at * kLanes;
-    Vec h = infinity();
-    const Beside b = path.beside(spot.row, x, column);
-    Mask known = hn::Gt(b.y, reach);
+    const Beside b = path.beside(spots, spots.of_columns(columns.value));
+    Group h = Max(b.y, infinity());
+    GroupMask known = Gt(b.y, set(task.reach));
     for (int j = 0; j < task.zones; ++j) {
       const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
-      const Mask here = hn::And(within_curve(zone.height, b.signed_y),
-                                hn::And(hn::Ge(b.along, set(zone.back)), hn::Le(b.along, length)));
-      if (hn::AllFalse(d, here)) continue;
-      h = hn::IfThenElse(here, hn::Add(b.height, curve_value(zone.height, b.signed_y)), h);
-      known = hn::Or(known, here);
+      const GroupMask here = And(within_curve(zone.height, b.signed_y),
+                                 And(Ge(b.along, set(zone.back)), Le(b.along, set(task.length))));
+      if (AllFalse(d, here)) continue;
+      h = IfThenElse(here, Add(b.height, curve_value(zone.height, b.signed_y)), h);
+      known = Or(known, here);
     }
-    if (!hn::AllTrue(d, known)) h = lowest_place(task, path, shape, b, x, spot.row);
-    hn::Store(hn::Min(hn::Load(d, heights), h), d, heights);
+    if (!AllTrue(d, known)) h = lowest_place(task, path, shape, b, spots, up);
+    for (int k = 0; k < kGroup; ++k) {
+      float* const heights = task.heights + spots.at[static_cast<std::size_t>(k)];
+      hn::Store(hn::Min(hn::Load(d, heights), h.v[k]), d, heights);
+    }
   }
-  return list.cells();
+  return cells;
 }
 
 std::int64_t climb_task(const ClimbTask& task) {

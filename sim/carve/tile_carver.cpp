@@ -55,8 +55,8 @@ TileCarver::TileCarver(const Job& job, const Plan& plan, const std::vector<Cut>&
 }
 
 // Lowers the tile by those of the cuts that are made on this state of the sheet, as if it were flat.
-std::int64_t TileCarver::lower(TileView tile, std::int64_t tile_row,
-                               std::span<const std::uint32_t> cuts, std::uint32_t surface) const {
+std::int64_t TileCarver::lower(TileView tile, std::int64_t tile_row, std::span<const std::uint32_t> cuts,
+                               std::uint32_t surface) const {
   const double half = 0.5 * (kTile - 1) * grid_.cell, around = std::hypot(half, half);
   const Vec2 middle = tile.first_centre + Vec2{half, half};
   std::int64_t cells = 0;

@@ -15,8 +15,8 @@ namespace ovolo {
 class TileCarver {
  public:
   TileCarver(const Job& job, const Plan& plan, const std::vector<Cut>& cuts, const Grid& grid, bool simd);
-  /// Lowers the tile's 64 x 64 heights (64-byte aligned) by these cuts. Returns the cells evaluated. The heights
-  /// that are carved next, if told, are asked for from memory meanwhile.
+  /// Lowers the tile's 64 x 64 heights (64-byte aligned) by these cuts. Returns the cells evaluated. The
+  /// heights that are carved next, if told, are asked for from memory meanwhile.
   std::int64_t carve(float* heights, std::int64_t tile_column, std::int64_t tile_row,
                      std::span<const std::uint32_t> cuts, const float* next = nullptr) const;
 
