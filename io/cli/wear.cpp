@@ -44,7 +44,7 @@ std::vector<WearReading> readings_of(const Bit& bit, bool& by_run) {
 }
 
 std::string when(const render::WearPlot& plot, const std::optional<double>& at) {
-  return at ? render::place_text(plot, *at) : "later than these readings tell";
+  return at ? render::place_text(plot, *at) : "a day these readings cannot tell";
 }
 
 std::string wear_text(const render::WearPlot& plot) {
@@ -64,8 +64,9 @@ std::string wear_text(const render::WearPlot& plot) {
            "dial`\n";
   out += fmt::format("  the edge leaves its wishes ({}) when the bit works less than {:.3f} mm deep: {}\n",
                      name_of(plot.limit->breaks), plot.limit->working_depth, when(plot, plot.reach.likely));
-  return out + fmt::format("    with 95 %: not before {}; at the latest {}\n",
-                           when(plot, plot.reach.earliest), when(plot, plot.reach.latest));
+  return out + fmt::format("    with 95 %: not before {}; {}\n", when(plot, plot.reach.earliest),
+                           plot.reach.latest ? "at the latest " + when(plot, plot.reach.latest)
+                                             : "how late it may be, these readings cannot tell");
 }
 
 void run_wear(const WearOptions& options) {

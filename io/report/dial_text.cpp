@@ -49,7 +49,7 @@ std::string cost(const DialSide& side) {
 
 void side_line(std::string& out, const char* way, const DialSide& side) {
   out +=
-      fmt::format("    {:<12} {:>7.3f} mm  {:<17} {}\n", way, side.room.distance,
+      fmt::format("    {:<12} {:>20}  {:<17} {}\n", way, both(side.room.distance),
                   side.room.breaks == Wish::limit ? "(end of range)" : name_of(side.room.breaks), cost(side));
 }
 
@@ -107,7 +107,7 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
         d.face.down, d.face.up);
   out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
-  out += fmt::format("   (now, at {:.3f} and {:.3f} mm: {})\n", op.depth, op.offset,
+  out += fmt::format("   (now, at {} and {}: {})\n", both(op.depth), both(op.offset),
                      percent_text(1 - d.failure_now));
   if (d.conflicts.empty()) {
     out += "  room before the first wish breaks, and what it costs to be on either side\n";

@@ -57,6 +57,8 @@ Json dial_answer(const DialedEdge& d) {
           {"offset", mm(d.offset)},
           {"chance", mm(1 - d.failure)},
           {"chance_now", mm(1 - d.failure_now)},
+          {"chance_better_zero", mm(1 - d.failure_with_better_zero)},
+          {"chance_better_readings", mm(1 - d.failure_with_better_readings)},
           {"depth_sigma", mm(d.depth_sigma)},
           {"offset_sigma", mm(d.offset_sigma)},
           {"deeper", side(d.deeper)},

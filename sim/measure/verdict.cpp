@@ -301,6 +301,11 @@ class Judge {
         const double over = edge_.foot_depth ? edge_.foot_depth->max - layer_top(name) : 0;
         std::string cure = "set a smaller depth, or move the axis out";
         if (over > 0) cure = fmt::format("raise the foot by {}: {}", both_units(over), cure);
+        if (op_.kind == OperationKind::program) {
+          cure = "a shallower cut, or a path further off the line";
+          cure = over > 0 ? fmt::format("raise the foot by {} in all: {}", both_units(over), cure)
+                          : "write " + cure;
+        }
         add_cure(cure);
         warn("hidden-layer-shows",
              fmt::format("the layer '{}', wished hidden, shows {} along the moulded surface; {}", name,

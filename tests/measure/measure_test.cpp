@@ -240,6 +240,28 @@ TEST_CASE("an axis a hair off the normal changes no angle", "[measure]") {
   CHECK(e.face_break->max == Approx(std::acos((3.55 + 1.38) / 5)).margin(1e-5));
 }
 
+TEST_CASE("a program's faults are mended by its path and its cut, there is no depth to set", "[measure]") {
+  Job job = job_with(polygon({{50, 100}, {300, 100}}, false), 5, 3.62, 5, 0);
+  job.operations[0].keep = Keep::left;
+  job.operations[0].kind = OperationKind::program;
+  job.stock.layers = {{"cap", 3.1, {0, 0, 0}}, {"core", 6.5, {0, 0, 0}}, {"back", 3.1, {0, 0, 0}}};
+  job.wishes.hidden = {"core"};
+  Plan plan;
+  Move m;
+  m.path = Segment::line({40, 100}, {310, 100});
+  m.z0 = m.z1 = -5;
+  plan.moves.push_back(m);
+  const MoveIndex index(plan, job);
+  const std::string text = measure(job, plan, index).edges[0].verdict.text;
+  INFO(text);
+  // Derived: the core begins 3.1 mm down, the foot lies at 5.
+  CHECK(
+      text.find(
+          "raise the foot by 1.90 mm (0.0748 in) in all: a shallower cut, or a path further off the line") !=
+      std::string::npos);
+  CHECK(text.find("set ") == std::string::npos);
+}
+
 TEST_CASE("a chamfer is wanted as large as its setting makes it", "[measure]") {
   // Derived: at 45 degrees the foot lies above the tip by what the axis stands off beyond the flat.
   Bit bit;

@@ -157,6 +157,17 @@ test("tells the window: what to set, and the room around it, in either unit", as
   assert.match(await text.innerText(), new RegExp(`Set depth to ${depth} mm and the axis ${offset} mm off the line`));
   assert.match(await page.locator(".verdict").first().innerText(), new RegExp(`Set depth from 5\\.000 to ${depth} mm and the axis from 0\\.000 to ${offset} mm off the line[\\s\\S]*of edges come out within every wish`));
   assert.equal(await text.locator("tbody tr").count(), 4);
+  // An edge that is good only where all is as told is not called safe; what no setting can do is said first.
+  const told = await page.evaluate(() => {
+    const edge = { verdict: { good: true }, depth_mm: 2.57, offset_mm: 0.35 }, set_aside = [];
+    const odds = (now, best, reading) => oddsOf(edge, { dial: { depth: 2.5, offset: 0.2, set_aside, chance_now: now, chance: best, chance_better_zero: best, chance_better_readings: reading } });
+    const map = { ...data.windows[0], dial: { ...data.windows[0].dial, set_aside: ["face break"], cures: ["hold the sheet flat"] } };
+    return [odds(0.96, 0.965, 0.99), odds(0.378, 0.387, 0.722), odds(0.938, 0.965, 0.99), windowParts(map, data.report.edges[0]).text.textContent];
+  });
+  assert.match(told[0], /^Nothing to change\. With your usual errors 96\.0 % of edges come out so\.$/);
+  assert.match(told[1], /^But only where all is just as told.* 37\.8 %.*Three times as close a reading of the bit would make it 72\.2 %\.$/);
+  assert.match(told[2], /93\.8 %.*with depth 2\.500 mm and the axis 0\.200 mm off the line it would be 96\.5 %\.$/);
+  assert.match(told[3], /^No setting meets every wish\. Any one of these would do: hold the sheet flat\.Leaving face break aside: set depth/);
   await page.getByRole("button", { name: "inch" }).click();
   assert.match(await text.innerText(), /Set depth to 0\.139\d in/);
   assert.match(await page.locator("#set-up-sheet").innerText(), /Zero Z on the top face[\s\S]*the setting to use is depth 0\.139\d in/);

@@ -148,8 +148,16 @@ function oddsOf(edge, map) {
       : `As it stands: ${stands}.`;
   }
   if (!known) return "Nothing to change.";
-  const now = `Nothing to change. With your usual errors ${percent(dial.chance_now)} of edges come out so`;
-  return dial.chance - dial.chance_now < 0.01 ? `${now}.` : `${now}; with depth ${length(dial.depth)} and the axis ${length(dial.offset)} off the line it would be ${percent(dial.chance)}.`;
+  const sure = dial.chance_now >= 0.9;
+  let text = sure ? `Nothing to change. With your usual errors ${percent(dial.chance_now)} of edges come out so`
+    : `But only where all is just as told: with your usual errors ${percent(dial.chance_now)} of edges come out so`;
+  if (dial.chance - dial.chance_now >= 0.01)
+    text += `; with depth ${length(dial.depth)} and the axis ${length(dial.offset)} off the line it would be ${percent(dial.chance)}`;
+  const reading = dial.chance_better_readings >= dial.chance_better_zero;
+  const closer = reading ? dial.chance_better_readings : dial.chance_better_zero;
+  if (!sure && closer > Math.max(dial.chance, dial.chance_now) + 0.05)
+    text += `. Three times as close ${reading ? "a reading of the bit" : "a zero in Z"} would make it ${percent(closer)}`;
+  return `${text}.`;
 }
 
 // The window of a report's edge: the drawing, and what to set with the room around it.
@@ -163,10 +171,12 @@ function windowParts(map, edge) {
   const legend = make("figcaption", {}, dial ? "⊕ as the scene has it; ◆ the setting to use, with the spread of the usual errors (two standard deviations)." : "⊕ as the scene has it.");
   const text = make("div", {});
   if (dial) {
-    text.append(live(make("p", { class: "cure" }), () => `Set depth to ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`),
+    const aside = dial.set_aside.join(" and ");
+    if (aside)
+      text.append(live(make("p", { class: "over" }), () => inUnit(`No setting meets every wish. Any one of these would do: ${dial.cures.join("; ")}.`)));
+    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: set` : "Set"} depth to ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`),
       make("p", {}, `Chance of an edge within every wish: ${percent(dial.chance)}; as the scene has it: ${percent(dial.chance_now)}.`));
-    if (dial.set_aside.length)
-      text.append(live(make("p", { class: "over" }), () => inUnit(`No setting meets every wish: set aside ${dial.set_aside.join(", ")}. ${dial.cures.join("; ")}`)));
+    if (aside) return { figure: make("figure", {}, root, legend), text };  // there is no room
     const body = make("tbody");
     for (const [key, name] of [["deeper", "deeper"], ["shallower", "shallower"], ["outward", "axis further out"], ["inward", "axis further in"]])
       body.append(make("tr", {}, make("th", { scope: "row" }, name), live(make("td", { class: "n" }), () => length(dial[key].room)), make("td", {}, dial[key].breaks || "-")));
