@@ -359,7 +359,9 @@ class Sheet {
   void room(const char* way, const DialSide& side) {
     const std::string breaks =
         side.room.breaks == Wish::limit ? "end of the range" : name_of(side.room.breaks);
-    note(fmt::format("{} {}: {}", length_text(side.room.distance), way, breaks), false, kInk, 13);
+    note(fmt::format("{} {}", length_text(side.room.distance), way));
+    note_y_ -= 5;
+    note("then " + breaks, false, kMuted, 12.5);
   }
 
   void notes() {

@@ -62,7 +62,7 @@ TEST_CASE("the map is drawn with every region named, and reads as a picture", "[
       render::draw_window_map({make_dial_map(job, dialed, errors), dialed, job.operations[0].name, "round5"});
   for (const char* name :
        {"lip above 0.015 mm", "face break above 15", "flat band above 0.1 mm", "wall break above 25", "core",
-        "shows", "Setting to use", " in) deeper: lip", "rim &amp; &lt;edge&gt;"})
+        "shows", "Setting to use", " in) deeper", "then lip", "then hidden layer", "rim &amp; &lt;edge&gt;"})
     CHECK(svg.find(name) != std::string::npos);
   const render::Image image = render::rasterize(svg);
   CHECK(image.width == 1200);
