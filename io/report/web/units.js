@@ -54,7 +54,9 @@ function degrees(value, decimals = 1) {
 }
 
 function place(x, y) {
-  return unit.name === "mm" ? `x ${trimmed(x, 1)}, y ${trimmed(y, 1)} mm` : `x ${trimmed(x / 25.4, 2)}, y ${trimmed(y / 25.4, 2)} in`;
+  // Not to be broken within a number and its unit.
+  return (unit.name === "mm" ? `x ${trimmed(x, 1)}, y ${trimmed(y, 1)} mm` : `x ${trimmed(x / 25.4, 2)}, y ${trimmed(y / 25.4, 2)} in`)
+    .replace(/(\S) (?=[\d-]|mm|in)/g, "$1\u00a0").replace(/,\u00a0/, ", ");
 }
 
 // A round length for scale bars, at most `mm` long, in the reader's unit.
