@@ -2,6 +2,7 @@
 
 #include "io/cli/edge_close_up.hpp"
 #include "render/pictures.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::cli {
 
@@ -11,11 +12,11 @@ io::EdgeView quick_close_up(const Job& job, const Plan& plan, const MoveIndex& i
   const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
   const auto shown = render::worst_station(edge, {job.wishes, wanted, job.stock});
   if (!shown) return {};
+  // An edge that folds is drawn ray by ray, which takes seconds: it is drawn smaller.
+  const CloseUpLook look =
+      needs_voxels(job) ? CloseUpLook{640, 400, "", true} : CloseUpLook{880, 550, "", true};
   return {
-      shown,
-      render::encode_png(edge_close_up(job, plan, index, edge, edge.stations[*shown], {880, 550, "", true})),
-      {},
-      {}};
+      shown, render::encode_png(edge_close_up(job, plan, index, edge, edge.stations[*shown], look)), {}, {}};
 }
 
 }  // namespace ovolo::cli

@@ -7,7 +7,6 @@
 #include "io/error.hpp"
 #include "io/length.hpp"
 #include "io/scene/scene.hpp"
-#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::cli {
 
@@ -17,15 +16,6 @@ Prepared prepare(Job job) {
   Plan plan = with_places(job, [&] { return make_plan(job); });
   MoveIndex index(plan, job);
   return {std::move(job), std::move(plan), std::move(index)};
-}
-
-void need_heightfield(const Job& job, const std::string& command) {
-  if (needs_voxels(job))
-    throw io::SceneError(
-        job.stock.source,
-        fmt::format("`{}` works on sheets that a heightfield can hold, without undercut bits and "
-                    "turns; use `cut` for this scene",
-                    command));
 }
 
 void rethrow_with_place(const Job& job) {

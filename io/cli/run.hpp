@@ -21,10 +21,6 @@ Prepared prepare(const std::string& scene);
 /// The same for a scene that has been read.
 Prepared prepare(Job job);
 
-/// Throws a SceneError when a heightfield cannot hold the job (undercut bits, a turned sheet): `command`
-/// needs one.
-void need_heightfield(const Job& job, const std::string& command);
-
 /// A job that does not fit in memory; what() begins with the scene's place.
 class DoesNotFit : public std::runtime_error {
  public:

@@ -27,7 +27,7 @@ struct TryOptions {
 
 void run_try(const TryOptions& options) {
   // What is wrong with the scene is told here, not in the page.
-  need_heightfield(prepare(options.scene).job, "try");
+  prepare(options.scene);
   io::TryServer server(options.scene, quick_close_up);
   int port = server.bind(options.port > 0 ? options.port : kUsualPort);
   if (port == 0 && options.port == 0) port = server.bind(0);

@@ -16,10 +16,14 @@
 #include "io/scene/scene.hpp"
 #include "io/try/edit.hpp"
 #include "io/try/kept_bits.hpp"
+#include "io/try/whole_cut.hpp"
 #include "sim/advise/dial.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/edge.hpp"
+#include "sim/measure/folded_measures.hpp"
+#include "sim/measure/quick_look.hpp"
 #include "sim/measure/section.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -33,6 +37,7 @@ struct Request {
   std::vector<Edit> edits;
   std::size_t edge = 0;
   double z_error = 0;
+  bool picture = true;
 };
 
 Request read_request(const std::string& text) {
@@ -52,6 +57,10 @@ Request read_request(const std::string& text) {
   if (const auto edge = json.find("edge"); edge != json.end()) {
     if (!edge->is_number_unsigned()) wrong("`edge` is not a whole number from 0 on");
     request.edge = edge->get<std::size_t>();
+  }
+  if (const auto picture = json.find("picture"); picture != json.end()) {
+    if (!picture->is_boolean()) wrong("`picture` is neither true nor false");
+    request.picture = picture->get<bool>();
   }
   if (const auto z = json.find("z_error"); z != json.end()) {
     if (!z->is_number() || !(std::abs(z->get<double>()) <= kMostZError))
@@ -103,6 +112,7 @@ class Edited {
   const Bit& bit() { return job_.bits[operation().bit]; }
   Job& job() { return job_; }
   const std::string& text() const { return text_; }
+  bool picture() const { return request_.picture; }
   std::size_t index() const { return edges_[request_.edge]; }
 
   // A fault at the edit whose value stands there, or the last one in the table that is at fault as a whole.
@@ -180,6 +190,22 @@ Json station_json(const SectionMeasures& m) {
           {"exposure", exposure}};
 }
 
+// Why there is no map of depth against offset for this operation; empty where there is one.
+std::string no_window(const Job& job, const Operation& op) {
+  if (!job.bits[op.bit].profile.undercut()) return {};
+  return fmt::format(
+      "No map here: the bit '{}' is undercut, and its depth and axis follow from its form and the "
+      "sheet. The verdict tells what to set.",
+      job.bits[op.bit].id);
+}
+
+// The job as an edge by itself sees it: the sheet lies on the face that is down when it is cut.
+Job lying(const Job& job, std::uint32_t operation) {
+  Job out = job;
+  if (turned_over(set_up_of(job, operation))) out.stock = turned_stock(job.stock);
+  return out;
+}
+
 }  // namespace
 
 std::string answer_cut(const Sample& sample, const std::string& request) {
@@ -189,6 +215,12 @@ std::string answer_cut(const Sample& sample, const std::string& request) {
       throw EditError("", fmt::format("{}: the program never passes the contour below the face; check its "
                                       "place, its zero and its tool",
                                       op.name));
+    Json out{
+        {"ok", true}, {"settings", Json::parse(settings_json(edited.job()))}, {"operation", edited.index()}};
+    if (needs_voxels(edited.job()) || !edited.job().shape.flat()) {
+      out.update(Json::parse(whole_cut_json(edited.job(), static_cast<std::uint32_t>(edited.index()))));
+      return out;
+    }
     const StraightCut cut(edited.job(), op);
     const Section section = cut.section(op.depth, op.offset);
     const SectionMeasures m = cut.measures(section);
@@ -196,14 +228,12 @@ std::string answer_cut(const Sample& sample, const std::string& request) {
     const Verdict verdict = cut.verdict(m, static_cast<std::uint32_t>(edited.index()), warnings);
     Json notes = Json::array();
     for (const Warning& w : warnings) notes.push_back(w.text);
-    return Json{{"ok", true},
-                {"settings", Json::parse(settings_json(edited.job()))},
-                {"operation", edited.index()},
-                {"wanted", Json::parse(wanted_json(cut.wanted()))},
-                {"pieces", Json::parse(section_json(section))},
-                {"station", station_json(m)},
-                {"verdict", {{"good", verdict.good}, {"text", verdict.text}}},
-                {"warnings", notes}};
+    out.update(Json{{"wanted", Json::parse(wanted_json(cut.wanted()))},
+                    {"pieces", Json::parse(section_json(section))},
+                    {"station", station_json(m)},
+                    {"verdict", {{"good", verdict.good}, {"text", verdict.text}}},
+                    {"warnings", notes}});
+    return out;
   });
 }
 
@@ -211,10 +241,12 @@ std::string answer_window(const Sample& sample, const std::string& request) {
   return answered(sample, request, [](Edited& edited) {
     const Operation& op = edited.operation();
     if (op.depth <= 0) throw EditError("", "the program never passes the contour below the face");
+    const auto index = static_cast<std::uint32_t>(edited.index());
+    if (const std::string reason = no_window(edited.job(), op); !reason.empty())
+      return Json{{"ok", true}, {"none", reason}};
     Json out{{"ok", true}};
-    out.update(Json::parse(window_json(
-        make_window(edited.job(), static_cast<std::uint32_t>(edited.index()), op.depth, op.offset),
-        nullptr)));
+    out.update(Json::parse(
+        window_json(make_window(lying(edited.job(), index), index, op.depth, op.offset), nullptr)));
     return out;
   });
 }
@@ -222,9 +254,9 @@ std::string answer_window(const Sample& sample, const std::string& request) {
 std::string answer_best(const Sample& sample, const std::string& request) {
   return answered(sample, request, [](Edited& edited) {
     Json dial = nullptr;
+    const auto index = static_cast<std::uint32_t>(edited.index());
     if (edited.operation().kind == OperationKind::edge)
-      dial = Json::parse(setting_json(
-          dial_edge(edited.job(), static_cast<std::uint32_t>(edited.index()), edited.job().errors)));
+      dial = Json::parse(setting_json(dial_edge(lying(edited.job(), index), index, edited.job().errors)));
     return Json{{"ok", true}, {"dial", dial}};
   });
 }
@@ -245,7 +277,7 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
       const EdgeMeasures& e = measures.edges[i];
       if (e.operation != edited.index() || !edge.is_null()) continue;
       edge = i;
-      if (!close_up) continue;
+      if (!close_up || !edited.picture()) continue;
       const EdgeView view = close_up(job, plan, index, e);
       shown[i] = view.station;
       if (!view.close_up.empty()) picture = "data:image/png;base64," + base64(view.close_up);
@@ -253,6 +285,21 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
     Json out{{"ok", true}, {"report", Json::parse(report_json(in))}, {"edge", edge}, {"picture", picture}};
     out["walk"] = Json::parse(walk_json(job, plan, index, measures, shown, 1500));
     return out;
+  });
+}
+
+std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up) {
+  return answered(sample, request, [&](Edited& edited) {
+    const Job& job = edited.job();
+    const Plan plan = make_plan(job);
+    const MoveIndex index(plan, job);
+    const Measures some =
+        quick_look(job, plan, index, static_cast<std::uint32_t>(edited.index()), quick_places(job));
+    Json picture = nullptr;
+    if (close_up && !some.edges.empty())
+      if (const EdgeView view = close_up(job, plan, index, some.edges.front()); !view.close_up.empty())
+        picture = "data:image/png;base64," + base64(view.close_up);
+    return Json{{"ok", true}, {"picture", picture}};
   });
 }
 

@@ -30,16 +30,22 @@ using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveI
 /// that is at fault, or "".
 
 /// One straight cut of the edge: section, measures, verdict and the scene's numbers. No carving:
-/// microseconds.
+/// microseconds. Of jobs with undercut bits, turned sheets or one that is not flat the edge as the whole job
+/// leaves it, at the worst of a few places (`whole_cut_json`): some milliseconds.
 std::string answer_cut(const Sample& sample, const std::string& request);
-/// Depths against offsets: for each setting the wishes that break, as one letter of `kWindowLetters`.
+/// Depths against offsets: for each setting the wish that breaks, as one letter (`window_letter`). For an
+/// undercut bit {"ok", "none"}: why there is no such map.
 std::string answer_window(const Sample& sample, const std::string& request);
 /// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an
 /// edge that a program makes. Takes some tenths of a second.
 std::string answer_best(const Sample& sample, const std::string& request);
 /// The whole job planned and measured: report, sections along every edge, the worst place's station and
-/// picture.
+/// picture (left out with "picture": false).
 std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);
+
+/// The close-up by itself, {"ok", "picture"}, at the worst of a few places: of jobs with undercut bits or
+/// turned sheets it takes seconds, and the page asks for it last.
+std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);
 
 /// What is saved.
 struct EditedScene {

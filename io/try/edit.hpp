@@ -31,8 +31,8 @@ class EditError : public std::runtime_error {
 /// is missing is added under its table's header. Throws EditError, and SceneError when `text` is no TOML.
 std::string edit_scene(std::string_view text, const std::string& file, const std::vector<Edit>& edits);
 
-/// Where an edit's value begins in a text, where the last item of it does (of a list; else the same), and where
-/// the table is that holds it; {0, 0} where they are not there.
+/// Where an edit's value begins in a text, where the last item of it does (of a list; else the same), and
+/// where the table is that holds it; {0, 0} where they are not there.
 struct EditPlace {
   Place value, last, table;
 };

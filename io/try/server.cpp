@@ -102,6 +102,7 @@ struct TryServer::Impl {
     post("/window", [this](const std::string& body) { return answer_window(sample, body); });
     post("/best", [this](const std::string& body) { return answer_best(sample, body); });
     post("/whole", [this](const std::string& body) { return answer_whole(sample, body, close_up); });
+    post("/picture", [this](const std::string& body) { return answer_picture(sample, body, close_up); });
     post("/save", [this](const std::string& body) { return save_scene(sample, body); });
     post("/dropped", [this](const std::string& body) { return keep_dropped(sample, body); });
   }

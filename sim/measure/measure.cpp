@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <memory>
 
@@ -7,6 +8,7 @@
 #include "sim/geometry/medial.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/measure/idle_contact.hpp"
+#include "sim/measure/quick_look.hpp"
 #include "sim/measure/stations.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
@@ -290,6 +292,20 @@ void summarize(const Job& job, Work& work) {
   list_apart(e, StationKind::end, closed ? "ramp" : "end of the contour", closed, e.ends);
 }
 
+// Every n-th station from the middle of the first n on, standing for all n.
+void thin_stations(std::vector<Station>& stations, std::size_t most) {
+  if (stations.size() <= most) return;
+  const std::size_t step = (stations.size() + most - 1) / most;
+  std::vector<Station> kept;
+  for (std::size_t i = 0; i < stations.size(); i += step) {
+    const std::size_t end = std::min(i + step, stations.size());
+    kept.push_back(stations[(i + end) / 2]);
+    kept.back().weight = 0;
+    for (std::size_t k = i; k < end; ++k) kept.back().weight += stations[k].weight;
+  }
+  stations = std::move(kept);
+}
+
 bool same(const std::optional<Stat>& a, const std::optional<Stat>& b) {
   if (a.has_value() != b.has_value()) return false;
   return !a || (std::abs(a->min - b->min) <= kTie && std::abs(a->mean - b->mean) <= kTie &&
@@ -352,7 +368,16 @@ WantedForm wanted_form(const Operation& op, const Bit& bit) {
   return form;
 }
 
-Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const MeasureOptions& options) {
+namespace {
+
+// Of all edges, or of one operation's first copy with so many stations at most.
+struct Extent {
+  std::optional<std::uint32_t> only = {};
+  std::size_t most = std::numeric_limits<std::size_t>::max();
+};
+
+Measures measure_some(const Job& job, const Plan& plan, const MoveIndex& index, const MeasureOptions& options,
+                      const Extent& extent) {
   double widest = 0;  // the reach of any edge operation into the part
   for (const Operation& op : job.operations)
     if (op.contour >= 0)
@@ -363,7 +388,9 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
     const Operation& op = job.operations[i];
     if (op.contour < 0 || (op.kind != OperationKind::edge && op.kind != OperationKind::program)) continue;
     const NamedContour& named = job.contours[static_cast<std::size_t>(op.contour)];
+    if (extent.only && *extent.only != i) continue;
     for (const Vec2 shift : named.at) {
+      if (extent.only && shift != named.at.front()) continue;
       auto work = std::make_unique<Work>();
       work->operation = i;
       work->shift = shift;
@@ -395,6 +422,7 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
         s.curvature = work->side * segment.curvature();
         e.stations.push_back(s);
       }
+      thin_stations(e.stations, extent.most);
       works.push_back(std::move(work));
     }
   }
@@ -439,6 +467,17 @@ Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const
   for (Warning& w : idle_contacts(job, plan, index, out.edges)) out.warnings.push_back(std::move(w));
   out.verdict = judge_all(job, out.edges);
   return out;
+}
+
+}  // namespace
+
+Measures measure(const Job& job, const Plan& plan, const MoveIndex& index, const MeasureOptions& options) {
+  return measure_some(job, plan, index, options, {});
+}
+
+Measures quick_look(const Job& job, const Plan& plan, const MoveIndex& index, std::uint32_t operation,
+                    std::size_t most) {
+  return measure_some(job, plan, index, {}, {operation, most});
 }
 
 }  // namespace ovolo

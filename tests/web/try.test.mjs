@@ -57,14 +57,23 @@ test("a slider moves, the edge answers, and the saved scene cuts to the same val
 });
 
 test("bad values are refused in place, with the reason", async () => {
-  const { page } = await opened();
+  const { page, wrong } = await opened();
   const depth = page.getByRole("textbox", { name: /^Depth, mm/ });
   await depth.fill("deep");
   await page.locator(".fault", { hasText: "is not a length" }).waitFor();
   assert.equal(await depth.getAttribute("aria-invalid"), "true");
+  // The figures that stand there are told apart from an answer to it.
+  assert.ok(await page.evaluate(() => getComputedStyle(document.getElementById("verdict"), "::before").content.includes("refused")));
   await depth.fill("1/8 in");
   await page.locator("[data-measure=foot_depth] .value", { hasText: "3.175" }).waitFor();
   assert.equal(await depth.getAttribute("aria-invalid"), null);
+  // What a value makes wrong elsewhere is told at that value.
+  await page.getByRole("slider", { name: "Layer core, slider" }).fill("2.6");
+  await page.locator("#field-stock-layers-1-thickness-fault", { hasText: /^`depth` of operation "bolt hole.*"cut out" is 13.2 mm: deeper than the sheet/ }).waitFor();
+  await page.getByRole("button", { name: "Undo" }).click();
+  await page.getByRole("textbox", { name: /^Z zero too low by/ }).fill("-127");
+  await page.locator("#field-z_error-fault", { hasText: "5.000 mm at most" }).waitFor();
+  assert.deepEqual(wrong, []);
 });
 
 test("a place in the window is set by a click, the whole job follows", async () => {

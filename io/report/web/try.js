@@ -39,6 +39,8 @@ function typedLength(text) {
   return (m[1] ? -1 : 1) * (Number(m[2] || 0) + Number(m[3]) / Number(m[4] || 1)) * scale;
 }
 
+const kMostZError = 5;  // mm, as the server takes it
+
 // ---- fields ----
 
 class Field {
@@ -71,6 +73,7 @@ class Field {
     if (this.spec.own) {
       const mm = typedLength(text);
       if (mm === null) { this.blame("write a length, such as 0.05 mm"); return; }
+      if (Math.abs(mm) > kMostZError) { this.blame(`write ${length(kMostZError)} at most, either way`); return; }
       this.spec.own(mm);
     } else {
       const bare = (this.spec.kind === "length" || this.spec.kind === "feed") && /^\s*-?\d*\.?\d+\s*$/.test(text) && (unit.name === "in") !== state.first.inch;
@@ -151,6 +154,9 @@ function passesNote(op) {
   return `${op.pass_balanced ? " of equal work" : ""}${op.pass_finish > 0 ? `, then a last one of ${length(op.pass_finish)}` : ""}: a count, or depths in ${state.first.inch ? "in" : "mm"}`;
 }
 
+// Forms whose cutting diameter is a number of their own in the scene.
+const kWide = ["chamfer", "dovetail", "t_slot", "finger_pull"];
+
 function buildFields() {
   const index = edgeOperations()[state.edge], op = operation(), bit = bitOf(op), at = `operations/${index}`;
   const first = state.first.operations[index], size = Math.max(bit.working_depth || 0, bit.radius || 0, first.depth, 1);
@@ -170,6 +176,7 @@ function buildFields() {
   group(bitGroup,
     rounded ? { path: `bits/${bit.id}/working_depth`, name: "Working depth", kind: "length", read: () => bitNow().working_depth, from: 0.5 * (bit.radius || size), to: bit.radius || size, step: 0.01 } : null,
     rounded ? { path: `bits/${bit.id}/tip_flat`, name: "Tip flat, across", kind: "length", read: () => bitNow().tip_flat, from: 0, to: Math.max(1, bit.tip_flat * 2), step: 0.01 } : null,
+    kWide.includes(bit.form) ? { path: `bits/${bit.id}/cutting_diameter`, name: "Cutting diameter", kind: "length", read: () => bitNow().cutting_diameter, from: bit.cutting_diameter * 0.7, to: bit.cutting_diameter * 1.3, step: 0.01 } : null,
     !rounded && bit.radius ? { path: `bits/${bit.id}/radius`, name: "Radius", kind: "length", read: () => bitNow().radius, from: bit.radius * 0.5, to: bit.radius * 1.5, step: 0.01 } : null);
   group("Sheet", ...state.first.layers.map((l, i) => ({ path: `stock/layers/${i}/thickness`, name: `Layer ${l.name}`, kind: "length",
     read: () => state.settings.layers[i].thickness, from: Math.max(0.05, l.thickness * 0.4), to: l.thickness * 1.6, step: 0.01 })));
@@ -183,6 +190,7 @@ function buildFields() {
 
 // ---- answers ----
 
+const kPlaceInFile = /^[^:]*:\d+:\d+: /;
 let told = "";  // to be said once the next answer is there
 let cutRunning = false, cutWanted = false, wholeTimer = null, wholeAsked = null, windowAsked = null;
 let solid = null, whole = null, lastSource = null, walked = false;
@@ -216,19 +224,23 @@ async function askCut() {
   }
 }
 
+// At the field that is at fault. What is wrong elsewhere in the scene, such as a cut-out deeper than the sheet has become,
+// comes of the field that was changed last.
 function showFaults(faults) {
   for (const f of fields) f.blame("");
-  const general = [];
+  const texts = new Map(), general = [], touched = fields.find((f) => f.spec.path === lastSource);
   for (const fault of faults) {
-    const field = fields.find((f) => f.spec.path === fault.path);
-    if (field) field.blame(fault.text); else general.push(fault.text);
+    const field = fields.find((f) => f.spec.path === fault.path) || touched;
+    if (field) texts.set(field, [...(texts.get(field) || []), fault.path ? fault.text : inUnit(fault.text.replace(kPlaceInFile, ""))]);
+    else general.push(fault.text);
   }
+  for (const [field, list] of texts) field.blame(list.join(" "));
   say(general.join(" "));
 }
 
 function showCut(answer) {
   const live = document.getElementById("live");
-  live.classList.toggle("stale", !answer.ok);
+  live.classList.toggle("refused", !answer.ok);
   if (!answer.ok) { showFaults(answer.faults); return; }
   state.answer = answer;
   state.settings = answer.settings;
@@ -260,7 +272,8 @@ function drawCut() {
   document.getElementById("verdict").replaceChildren(verdictBox(answer.verdict));
   fillMeasures(document.getElementById("measures"), answer.station, answer.settings, answer.wanted);
   drawSection(document.getElementById("section-drawing"), { pieces: answer.pieces, station: answer.station, wanted: answer.wanted,
-    settings: answer.settings, wishes: answer.settings.wishes });
+    settings: answer.settings, wishes: answer.settings.wishes, folded: answer.folded, both: answer.both, turned: answer.turned });
+  document.getElementById("section-title").textContent = answer.turned ? "Section, the lower face drawn on top" : "Section";
   if (solid) solid.show(...straightEdge(answer), 0);
   if (whole && whole.map) drawMap();
 }
@@ -268,12 +281,17 @@ function drawCut() {
 // The answer's section along a straight edge, for the solid to follow at once; the whole job replaces it.
 function straightEdge(answer) {
   const long = 200, station = { ...answer.station, section: 0 };
-  const walk = { contour: [[0, 0, 0, long, 0]], closed: false, left: true, sections: [answer.pieces], wanted: answer.wanted };
+  const walk = { contour: [[0, 0, 0, long, 0]], closed: false, left: true, sections: [answer.pieces], wanted: answer.wanted,
+    folded: answer.folded, both: answer.both, face: answer.turned ? "bottom" : "top" };
   return [walk, [{ ...station, s: 0 }, { ...station, s: long }], answer.settings];
 }
 
 function drawMap() {
-  const op = operation();
+  const op = operation(), none = whole.map.none || "";
+  document.getElementById("no-window").textContent = none;
+  document.getElementById("window-title").textContent = none ? "Depth and axis" : "The window: click to set depth and axis";
+  document.getElementById("window-box").classList.toggle("hidden", none !== "");
+  if (none) return;
   drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth, offset: op.offset }, pick);
   const dial = bestSetting(), button = document.getElementById("best");
   button.disabled = !dial;
@@ -285,7 +303,7 @@ function drawMap() {
 // The setting that the server found for what the page shows now, marked with a diamond in the window; as written, so
 // that the fields then say what the button said.
 function bestSetting() {
-  const dial = whole && whole.map && whole.map.dial;
+  const dial = whole && whole.map && whole.map.rows && whole.map.dial;
   if (!dial || dial.depth === undefined || operation().kind === "program") return null;
   const written = (mm) => Number(mm.toFixed(3));
   return { ...dial, depth: written(dial.depth), offset: written(dial.offset) };
@@ -314,25 +332,69 @@ async function askWhole() {
     const map = await ask("/window", body, signal);
     whole = { ...(whole || {}), map: map.ok ? map : whole && whole.map };
     if (whole.map) drawMap();
-    const answer = await ask("/whole", body, signal);
+    const folded = Boolean(state.answer && state.answer.folded);
+    const answer = await ask("/whole", { ...body, picture: !folded }, signal);
     box.classList.remove("stale");
-    if (!answer.ok) { say(answer.faults.map((f) => f.text).join(" ")); return; }
-    whole = { ...whole, ...answer };
+    if (!answer.ok) {
+      // What the quick answer refused stands at its field already.
+      if (!document.getElementById("live").classList.contains("refused")) showFaults(answer.faults);
+      return;
+    }
+    whole = { ...whole, ...answer, picture: folded ? whole && whole.picture : answer.picture };
     showWhole();
+    showWholeVerdict();
+    if (folded) askPicture();
     const best = await ask("/best", body, signal);
-    if (whole.map) { whole.map.dial = best.ok ? best.dial : null; drawMap(); }
+    if (whole.map && whole.map.rows) { whole.map.dial = best.ok ? best.dial : null; drawMap(); }
     box.dataset.done = String(Number(box.dataset.done || 0) + 1);
   } catch (error) {
     if (error.name !== "AbortError") say(`No answer: ${error.message}`);
   }
 }
 
+// The close-up of an edge that folds takes seconds: one at a time, and the newest numbers once it is there.
+let pictureRunning = false, pictureWanted = false;
+
+async function askPicture() {
+  pictureWanted = true;
+  if (pictureRunning) return;
+  const figure = document.getElementById("close-up");
+  pictureRunning = true;
+  figure.classList.remove("hidden");
+  figure.classList.add("drawing-now");
+  try {
+    while (pictureWanted) {
+      pictureWanted = false;
+      const answer = await ask("/picture", question());
+      if (answer.ok && whole && state.answer.folded) { whole.picture = answer.picture; showPicture(); }
+    }
+  } catch (error) {
+    say(`No answer: ${error.message}`);
+  } finally {
+    pictureRunning = false;
+    figure.classList.remove("drawing-now");
+  }
+}
+
+function showPicture() {
+  const figure = document.getElementById("close-up");
+  figure.classList.toggle("hidden", !whole.picture && !pictureRunning);
+  figure.querySelector("img").classList.toggle("hidden", !whole.picture);
+  if (whole.picture) figure.querySelector("img").src = whole.picture;
+}
+
+// Where the whole job is judged otherwise than its quick answer, that is said beside it: places the bit does not reach,
+// other operations that cut into the edge.
+function showWholeVerdict() {
+  const edge = whole.report && whole.report.edges[whole.edge], quick = state.answer.verdict;
+  if (!edge || edge.verdict.good === quick.good) return;
+  document.getElementById("verdict").append(make("p", { class: "whole-verdict" }, `Along the whole edge: ${inUnit(edge.verdict.text)}`));
+}
+
 function showWhole() {
   if (!whole || !whole.walk || whole.edge === null) return;
   const walk = whole.walk.walk[whole.edge], stations = stationsOf(walk), settings = whole.walk.settings;
-  const picture = document.getElementById("close-up");
-  picture.classList.toggle("hidden", !whole.picture);
-  if (whole.picture) picture.querySelector("img").src = whole.picture;
+  showPicture();
   const knobInput = document.getElementById("walk-knob").querySelector("input");
   knobInput.max = Math.max(0, stations.length - 1);
   const go = (i) => {
@@ -345,7 +407,7 @@ function showWhole() {
   };
   const along = drawAlong(document.getElementById("along-drawing"), walk, stations, settings, (s) => go(nearestStation(stations, s)));
   whole.go = go;
-  if (!walked) knobInput.value = walk.shown ?? 0;
+  if (!walked) knobInput.value = walk.shown ?? (walk.folded ? nearestStation(stations, state.answer.station.s) : 0);
   walked = true;
   go(Math.min(Number(knobInput.value), stations.length - 1));
   const list = document.getElementById("warnings");
@@ -465,17 +527,19 @@ function buildTry() {
         make("div", { class: "results" },
           make("div", { id: "live", class: "live" }, make("div", { id: "verdict", class: "pinned" }),
             make("div", { class: "grid" },
-              make("div", { class: "c7" }, make("h2", {}, "Section"), svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" })),
+              make("div", { class: "c7" }, make("h2", { id: "section-title" }, "Section"), svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" })),
               make("div", { class: "c5" }, make("h2", {}, "Measured against your wishes"), measures.table))),
           make("div", { id: "whole" },
             make("section", { class: "grid" },
-              make("div", { class: "c6" }, make("h2", {}, "The window: click to set depth and axis"), map,
-                make("div", { class: "tools" }, make("button", { type: "button", id: "best", disabled: true,
-                  onclick: () => { const dial = bestSetting(); if (dial) pick(dial.depth, dial.offset); } }, "Set to the best")),
-                make("p", { id: "best-chance" })),
+              make("div", { class: "c6" }, make("h2", { id: "window-title" }, "The window: click to set depth and axis"), make("p", { id: "no-window" }),
+                make("div", { id: "window-box" }, map,
+                  make("div", { class: "tools" }, make("button", { type: "button", id: "best", disabled: true,
+                    onclick: () => { const dial = bestSetting(); if (dial) pick(dial.depth, dial.offset); } }, "Set to the best")),
+                  make("p", { id: "best-chance" }))),
               make("figure", { class: "c6 hidden", id: "close-up" }, make("h2", {}, "Close-up"), make("img", { alt: "the finished edge at its worst place, cut across, lit from the side" }))),
             make("section", { class: "grid" },
-              make("div", { class: "c6" }, make("h2", {}, "The edge in raking light"), solidPanel((view) => { solid = view; showWhole(); })),
+              make("div", { class: "c6" }, make("h2", {}, "The edge in raking light"),
+                solidPanel((view) => { solid = view; drawCut(); showWhole(); })),
               make("div", { class: "c6" }, make("h2", {}, "Along the contour"),
                 svg("svg", { class: "drawing", id: "along-drawing", role: "img", "aria-label": "measures along the contour" }), walkKnob.box)),
             make("section", { id: "warnings-box", class: "hidden" }, make("h2", {}, "Warnings"), make("ul", { class: "plain", id: "warnings" })))))));

@@ -1,0 +1,95 @@
+#include "io/try/whole_cut.hpp"
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <vector>
+
+#include "io/report/walk.hpp"
+#include "sim/error.hpp"
+#include "sim/measure/quick_look.hpp"
+#include "sim/measure/verdict.hpp"
+#include "sim/path/move_index.hpp"
+#include "sim/path/plan.hpp"
+#include "sim/stock/stock_kind.hpp"
+
+namespace ovolo::io {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// How far a place is beyond the wishes: 1 is at one of them.
+double badness(const SectionMeasures& m, const Wishes& w, const WantedForm& wanted) {
+  double worst = 0;
+  const auto hold = [&](const std::optional<double>& value, double wish) {
+    worst = std::max(worst, value ? *value / std::max(wish, 1e-3) : 2);
+  };
+  hold(m.lip, w.lip);
+  hold(m.band, w.band);
+  hold(m.face_break, w.face_break + own_face_break(wanted));
+  hold(m.wall_break, w.wall_break + own_wall_break(wanted));
+  if (m.other) {
+    hold(m.other->lip, w.lip);
+    hold(m.other->face_break, w.face_break + own_face_break(wanted));
+  }
+  return worst;
+}
+
+// The worst place, the first in the second half of the contour where all are alike.
+std::optional<std::size_t> shown_place(const EdgeMeasures& edge, const Wishes& wishes,
+                                       const WantedForm& wanted) {
+  std::optional<std::size_t> best;
+  double most = 0;
+  const std::size_t n = edge.stations.size();
+  for (std::size_t k = 0; k < n; ++k) {
+    const std::size_t i = (n / 2 + k) % n;
+    const Station& s = edge.stations[i];
+    if (s.kind != StationKind::edge || s.weight <= 0) continue;
+    const double bad = badness(s.measures, wishes, wanted);
+    if (best && bad <= most + 1e-6) continue;
+    best = i;
+    most = bad;
+  }
+  return best;
+}
+
+// A walk's row of numbers, named.
+Json named(const Json& columns, const Json& row) {
+  Json out = Json::object();
+  for (std::size_t i = 0; i < columns.size() && i < row.size(); ++i)
+    out[columns[i].get<std::string>()] = row[i];
+  return out;
+}
+
+}  // namespace
+
+std::size_t quick_places(const Job& job) { return needs_voxels(job) ? 24 : 500; }
+
+std::string whole_cut_json(const Job& job, std::uint32_t operation) {
+  const Plan plan = make_plan(job);
+  const MoveIndex index(plan, job);
+  const Measures measures = quick_look(job, plan, index, operation, quick_places(job));
+  const Operation& op = job.operations[operation];
+  const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
+  std::optional<std::size_t> shown;
+  if (!measures.edges.empty()) shown = shown_place(measures.edges.front(), job.wishes, wanted);
+  if (!shown) throw JobError("the bit cannot enter anywhere along this contour", static_cast<int>(operation));
+  const EdgeMeasures& edge = measures.edges.front();
+
+  const Json walk = Json::parse(walk_json(job, plan, index, measures, {shown}, 1)).at("walk").at(0);
+  Json station = named(walk.at("columns"), walk.at("stations").at(walk.at("shown").get<std::size_t>()));
+  Json warnings = Json::array();
+  for (const Warning& w : measures.warnings) warnings.push_back(w.text);
+  const bool turned = needs_voxels(job) && edge.face == Face::bottom && !edge.other;
+  Json out{{"wanted", walk.at("wanted")},
+           {"pieces", walk.at("sections").at(station.at("section").get<std::size_t>())},
+           {"station", station},
+           {"folded", walk.at("folded")},
+           {"both", edge.other.has_value()},
+           {"turned", turned},
+           {"verdict", {{"good", edge.verdict.good}, {"text", edge.verdict.text}}},
+           {"warnings", warnings}};
+  return out.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace ovolo::io
