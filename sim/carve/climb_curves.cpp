@@ -67,14 +67,13 @@ constexpr double kHair = 2e-5;  // mm: narrower stretches are left to their neig
 
 void add_zones(const Function& height, const Function& back, double from, double to, int depth,
                std::vector<ClimbZone>& out) {
-  constexpr double kTolerance = 2e-5, kNarrow = 0.3;  // mm
+  constexpr double kTolerance = 2e-5;  // mm
   if (!(to - from > kHair)) return;
   ClimbZone zone;
-  // Without roots a curve costs less to follow: where that can be had by halving, all but the ends go
-  // without.
-  const bool found =
-      fit(height, from, to, false, zone.height) <= kTolerance ||
-      ((depth >= 3 || to - from < kNarrow) && fit(height, from, to, true, zone.height) <= kTolerance);
+  // Without roots a curve costs less to follow; with them it reaches farther, and fewer zones cost less
+  // still.
+  const bool found = fit(height, from, to, false, zone.height) <= kTolerance ||
+                     fit(height, from, to, true, zone.height) <= kTolerance;
   if (found) {
     double most = 0;
     for (int k = 0; k <= 64; ++k) most = std::max(most, back(from + (to - from) * k / 64));

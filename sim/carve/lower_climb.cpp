@@ -79,6 +79,9 @@ struct LinearAt {
   }
 };
 
+// The root of what is not negative, else next to nothing.
+HWY_INLINE Group root_of(const Group& square) { return scaled_root(Max(square, set(1e-20f)), 1, set(0)); }
+
 // A group of places beside the path.
 struct Beside {
   Group y;         // |distance| from the path's line or circle
@@ -107,15 +110,15 @@ struct StraightClimb : Strip {
   HWY_INLINE Group back(const Beside& b, const Group& r, GroupMask& valid) const {
     const Group square = Mul(Sub(r, b.y), Add(r, b.y));
     valid = Ge(square, set(0));
-    return Sqrt(Max(square, set(0)));
+    return root_of(square);
   }
   HWY_INLINE Group back(const Beside& b, float r, GroupMask& valid) const {
-    const Group square = Mul(Sub(set(r), b.y), Add(set(r), b.y));
+    const Group square = Mul(Sub(set(r), b.y), Add(b.y, set(r)));
     valid = Ge(square, set(0));
-    return Sqrt(Max(square, set(0)));
+    return root_of(square);
   }
   HWY_INLINE Group distance_at(const Beside& b, const Group& back) const {
-    return Sqrt(MulAdd(back, back, Mul(b.y, b.y)));
+    return root_of(MulAdd(back, back, Mul(b.y, b.y)));
   }
   // Distance of the place on a cone of this slope at which the sweep is lowest.
   HWY_INLINE Group cone_distance(const Beside& b, float slope, GroupMask& valid) const {
@@ -129,7 +132,9 @@ template <class Whole>
 struct CircularClimb : Whole {
   const ClimbTask& climb;
   const LinearAt out, on;  // along the radius through the tile's middle, and across it
-  explicit CircularClimb(const ClimbTask& t) : Whole(t), climb(t), out(t.along), on(t.height) {}
+  const bool short_ways;   // half the angle of a way back is no more than 0.25
+  explicit CircularClimb(const ClimbTask& t)
+      : Whole(t), climb(t), out(t.along), on(t.height), short_ways(t.radius >= 3.2f * t.reach) {}
   HWY_INLINE Beside settled(const Spots& spots, const Group& column) const {
     Beside b;
     b.signed_y = Whole::signed_distance(column, spots.of_rows(this->rows));
@@ -162,14 +167,28 @@ struct CircularClimb : Whole {
   HWY_INLINE Group back(const Beside& b, const R& r, GroupMask& valid) const {
     const Group sine2 = Div(Mul(Sub(r, b.y), Add(b.y, r)), chord(b));
     valid = And(Ge(sine2, set(0)), Le(sine2, set(1)));
-    const Group sine = Sqrt(Min(Max(sine2, set(0)), set(1)));
+    const Group sine = root_of(Min(sine2, set(1)));
+    if (short_ways) {
+      const Group s2 = Mul(sine, sine);
+      Group series = MulAdd(s2, set(35.0f / 1152), set(5.0f / 112));
+      series = MulAdd(series, s2, set(3.0f / 40));
+      series = MulAdd(series, s2, set(1.0f / 6));
+      return Mul(MulAdd(Mul(series, s2), sine, sine), set(2 * climb.radius));
+    }
     return Mul(each([](Vec v) HWY_ATTR { return hn::Asin(Lanes(), v); }, sine), set(2 * climb.radius));
   }
   HWY_INLINE Group back(const Beside& b, float r, GroupMask& valid) const { return back(b, set(r), valid); }
   HWY_INLINE Group distance_at(const Beside& b, const Group& back) const {
     const Group half = Mul(back, set(0.5f / climb.radius));
-    const Group sine = each([](Vec v) HWY_ATTR { return hn::Sin(Lanes(), v); }, half);
-    return Sqrt(MulAdd(Mul(chord(b), sine), sine, Mul(b.y, b.y)));
+    Group sine;
+    if (short_ways) {
+      const Group h2 = Mul(half, half);
+      const Group series = MulAdd(MulAdd(h2, set(-1.0f / 5040), set(1.0f / 120)), h2, set(-1.0f / 6));
+      sine = MulAdd(Mul(series, h2), half, half);
+    } else {
+      sine = each([](Vec v) HWY_ATTR { return hn::Sin(Lanes(), v); }, half);
+    }
+    return root_of(MulAdd(Mul(chord(b), sine), sine, Mul(b.y, b.y)));
   }
   // q = r^2: (q - y^2)(1 - q/far^2) = (mu/k)^2 q with mu = 2 A m/far, far = rho + A.
   HWY_INLINE Group cone_distance(const Beside& b, float slope, GroupMask& valid) const {
@@ -186,20 +205,51 @@ struct CircularClimb : Whole {
 
 using Index = hn::Vec<hn::RebindToSigned<Lanes>>;
 
-// One of 16 numbers per lane.
+// One of 16 numbers for each lane. Eight lanes hold half of the numbers: `half` tells which are met.
+enum class Half { lower, upper, both };
+using Indices = std::array<Index, kGroup>;
+
+HWY_INLINE Half half_of(const Indices& index) {
+  if constexpr (kLanes != 8) return Half::both;
+  const hn::RebindToSigned<Lanes> di;
+  Index all = index[0], any = index[0];  // bit 3 is set in the upper half
+  for (std::size_t k = 1; k < kGroup; ++k) {
+    all = hn::And(all, index[k]);
+    any = hn::Or(any, index[k]);
+  }
+  if (hn::AllFalse(di, hn::Gt(any, hn::Set(di, 7)))) return Half::lower;
+  return hn::AllTrue(di, hn::Gt(all, hn::Set(di, 7))) ? Half::upper : Half::both;
+}
+
+template <Half kHalf>
 HWY_INLINE Vec look_up(const std::array<float, 16>& table, Index index) {
   const Lanes d;
-  if constexpr (hn::MaxLanes(Lanes()) == 16) {
+  if constexpr (kLanes == 16) {
     return hn::TableLookupLanes(hn::Load(d, table.data()), hn::IndicesFromVec(d, index));
-  } else if constexpr (hn::MaxLanes(Lanes()) == 8) {
+  } else if constexpr (kLanes == 8) {
     const hn::RebindToSigned<Lanes> di;
     const auto within = hn::IndicesFromVec(d, hn::And(index, hn::Set(di, 7)));
-    const Vec low = hn::TableLookupLanes(hn::Load(d, table.data()), within);
+    if constexpr (kHalf == Half::lower) return hn::TableLookupLanes(hn::Load(d, table.data()), within);
     const Vec high = hn::TableLookupLanes(hn::Load(d, table.data() + 8), within);
+    if constexpr (kHalf == Half::upper) return high;
+    const Vec low = hn::TableLookupLanes(hn::Load(d, table.data()), within);
     return hn::IfThenElse(hn::RebindMask(d, hn::Gt(index, hn::Set(di, 7))), high, low);
   } else {
     return hn::GatherIndex(d, table.data(), index);
   }
+}
+
+template <Half kHalf>
+HWY_INLINE Group cubic(const SmoothCurve& curve, const Indices& index, const Group& t) {
+  const auto coefficient = [&](std::size_t c) HWY_ATTR {
+    Group out;
+    for (int k = 0; k < kGroup; ++k)
+      out.v[k] = look_up<kHalf>(curve.c[c], index[static_cast<std::size_t>(k)]);
+    return out;
+  };
+  Group v = coefficient(3);
+  for (std::size_t c = 3; c-- > 0;) v = MulAdd(v, t, coefficient(c));
+  return v;
 }
 
 // Lanes where the curve is known, and its values there.
@@ -211,7 +261,7 @@ template <bool kRooted>
 HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   const hn::RebindToSigned<Lanes> di;
   Group at = Sub(y, set(curve.from));
-  std::array<Index, kGroup> index, base;
+  Indices index, base;
   int most = SmoothCurve::kCubics - 1;
   if constexpr (kRooted) {
     const Group to = Sub(set(curve.to), y);
@@ -229,18 +279,35 @@ HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
     t.v[k] = hn::Sub(at.v[k], hn::ConvertTo(Lanes(), index[n]));
     if constexpr (kRooted) index[n] = hn::Add(index[n], base[n]);
   }
-  const auto coefficient = [&](std::size_t c) HWY_ATTR {
-    Group out;
-    for (int k = 0; k < kGroup; ++k) out.v[k] = look_up(curve.c[c], index[static_cast<std::size_t>(k)]);
-    return out;
-  };
-  Group v = coefficient(3);
-  for (std::size_t c = 3; c-- > 0;) v = MulAdd(v, t, coefficient(c));
-  return v;
+  switch (half_of(index)) {
+    case Half::lower:
+      return cubic<Half::lower>(curve, index, t);
+    case Half::upper:
+      return cubic<Half::upper>(curve, index, t);
+    default:
+      return cubic<Half::both>(curve, index, t);
+  }
 }
 
 HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   return curve.rooted ? curve_value<true>(curve, y) : curve_value<false>(curve, y);
+}
+
+// What the bit's rounds leave at those of the move's open ends that are asked for.
+template <class Asked>
+HWY_INLINE Group lowest_end(const ClimbTask& task, const AnyPieces& shape, const Spots& spots,
+                            const LinearAt& up, const Asked& asked) {
+  Group lowest = Max(spots.x, infinity());
+  for (int i = 0; i < task.open_ends; ++i) {
+    const ClimbTask::End& end = task.ends[static_cast<std::size_t>(i)];
+    if (!asked(end)) continue;
+    const Group dx = MulAdd(spots.x, set(task.cell), set(-end.x));
+    const Group dy = Sub(spots.of_rows(up.rows), set(end.y));
+    const Group square = MulAdd(dx, dx, Mul(dy, dy));
+    if (AllTrue(Lanes(), Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
+    lowest = Min(lowest, Add(shape.height(root_of(square)), set(end.z)));
+  }
+  return lowest;
 }
 
 // The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
@@ -256,17 +323,9 @@ HWY_INLINE Group lowest_place(const ClimbTask& task, const Path& path, const Any
     const Group z = Add(NegMulAdd(back, set(task.slope), b.height), height);
     lowest = IfThenElse(And(valid, on_path), Min(lowest, z), lowest);
   };
-  for (int i = 0; i < task.open_ends; ++i) {
-    const ClimbTask::End& end = task.ends[static_cast<std::size_t>(i)];
-    // Ahead of the foot no place is lower.
-    if (!end.low && AllTrue(d, Lt(b.along, set(task.length - 1e-4f)))) continue;
-    const Group dx = MulAdd(spots.x, set(task.cell), set(-end.x));
-    const Group dy = Sub(spots.of_rows(up.rows), set(end.y));
-    const Group square = MulAdd(dx, dx, Mul(dy, dy));
-    if (AllTrue(d, Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
-    lowest = Min(lowest, Add(shape.height(Sqrt(square)), set(end.z)));
-  }
-  if (AllTrue(d, Lt(b.along, set(-1e-4f)))) return lowest;  // before the low end nothing else is as near
+  // Ahead of the foot no place is lower than there: the high end is looked at from beside it on only.
+  const bool past = !AllTrue(d, Lt(b.along, set(task.length - 1e-4f)));
+  lowest = lowest_end(task, shape, spots, up, [&](const ClimbTask::End& end) { return end.low || past; });
   for (int i = 0; i < task.places; ++i) {
     const ClimbPlace& place = task.place[i];
     const FloatPiece& p = place.piece;
@@ -296,69 +355,101 @@ HWY_INLINE Group lowest_place(const ClimbTask& task, const Path& path, const Any
   return lowest;
 }
 
-// Where the zones hold for the whole tile, each by itself: its cells are listed, its curve stays at hand.
-template <bool kRooted, class Path>
-HWY_INLINE void lower_zone(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
-                           const Worklist& list, const SmoothCurve& curve, NextTile& next) {
+// Vectors that the zones do not tell: those before the low end, where only its round can be lowest, and
+// others.
+struct Pending {
+  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * kTile + 2 * kGroup> before, other;
+  int befores = 0, others = 0;
+  HWY_INLINE void add(std::int32_t vector, Mask known, Vec along) {
+    const Lanes d;
+    const bool told = hn::AllTrue(d, known), early = hn::AllTrue(d, hn::Lt(along, set(-1e-4f)));
+    before[static_cast<std::size_t>(befores)] = other[static_cast<std::size_t>(others)] = vector;
+    befores += !told && early;
+    others += !told && !early;
+  }
+  // The last vector again, to fill the last group.
+  static void fill(std::int32_t* vectors, int count) {
+    if (count > 0) std::fill_n(vectors + count, kGroup, vectors[count - 1]);
+  }
+};
+
+HWY_INLINE void lower_to(const ClimbTask& task, const Spots& spots, const Group& h) {
   const Lanes d;
+  for (int k = 0; k < kGroup; ++k) {
+    float* const heights = task.heights + spots.at[static_cast<std::size_t>(k)];
+    hn::Store(hn::Min(hn::Load(d, heights), h.v[k]), d, heights);
+  }
+}
+
+// Lowers the listed vectors by the zones. Where those hold for the whole tile (kSettled), nothing is left.
+template <bool kSettled, class Path>
+HWY_INLINE void lower_listed(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
+                             const Worklist& list, Pending& pending) {
+  const Lanes d;
+  NextTile next(task, list.groups());
   for (int i = 0; i < list.count; i += kGroup) {
-    const Spots spots(list.at.data() + i);
+    const std::int32_t* const vectors = list.at.data() + i;
+    const Spots spots(vectors);
     next.fetch();
-    const Beside b = path.settled(spots, spots.of_columns(columns.value));
-    const Group h = Add(b.height, curve_value<kRooted>(curve, b.signed_y));
-    const GroupMask here = within_curve(curve, b.signed_y);
-    for (int k = 0; k < kGroup; ++k) {
-      float* const heights = task.heights + spots.at[static_cast<std::size_t>(k)];
-      const Vec old = hn::Load(d, heights);
-      hn::Store(hn::IfThenElse(here.m[k], hn::Min(old, h.v[k]), old), d, heights);
+    const Group column = spots.of_columns(columns.value);
+    Beside b;
+    GroupMask known;
+    if constexpr (kSettled) {
+      b = path.settled(spots, column);
+    } else {
+      b = path.beside(spots, column);
+      known = Gt(b.y, set(task.reach));
     }
+    Group h = Max(b.y, infinity());  // above the tip at the foot
+    for (int j = 0; j < task.zones; ++j) {
+      const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
+      GroupMask here = within_curve(zone.height, b.signed_y);
+      if constexpr (!kSettled)
+        here = And(here, And(Ge(b.along, set(zone.back)), Le(b.along, set(task.length))));
+      if (AllFalse(d, here)) continue;
+      h = IfThenElse(here, curve_value(zone.height, b.signed_y), h);
+      if constexpr (!kSettled) known = Or(known, here);
+    }
+    lower_to(task, spots, Add(h, b.height));
+    if constexpr (!kSettled)
+      for (int k = 0; k < kGroup; ++k) pending.add(vectors[k], known.m[k], b.along.v[k]);
+  }
+}
+
+// Lowers what the zones left.
+template <class Path>
+HWY_INLINE void lower_pending(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
+                              Pending& pending) {
+  const AnyPieces shape(task.piece, task.pieces, 0);
+  const LinearAt up({0, 0, task.cell});  // mm above the first row
+  Pending::fill(pending.before.data(), pending.befores);
+  Pending::fill(pending.other.data(), pending.others);
+  for (int i = 0; i < pending.befores; i += kGroup) {
+    const Spots spots(pending.before.data() + i);
+    lower_to(task, spots, lowest_end(task, shape, spots, up, [](const ClimbTask::End& e) { return e.low; }));
+  }
+  for (int i = 0; i < pending.others; i += kGroup) {
+    const Spots spots(pending.other.data() + i);
+    const Beside b = path.beside(spots, spots.of_columns(columns.value));
+    lower_to(task, spots, lowest_place(task, path, shape, b, spots, up));
   }
 }
 
 template <class Path>
 HWY_INLINE std::int64_t climb(const ClimbTask& task) {
-  const Lanes d;
-  const AnyPieces shape(task.piece, task.pieces, 0);
   Worklist list;
   list.by_rows = false;
   Path path(task);
   path.list(list);
   const Columns<Path> columns(path);
-  const std::int64_t cells = list.cells();
-  NextTile next(task, list.groups());
+  Pending pending;
   if (task.settled) {
-    for (int j = 0; j < task.zones; ++j) {
-      const SmoothCurve& curve = task.zone[static_cast<std::size_t>(j)]->height;
-      path.list(list, curve.from, curve.to);
-      if (curve.rooted)
-        lower_zone<true>(task, path, columns, list, curve, next);
-      else
-        lower_zone<false>(task, path, columns, list, curve, next);
-    }
-    return cells;
+    lower_listed<true>(task, path, columns, list, pending);
+  } else {
+    lower_listed<false>(task, path, columns, list, pending);
+    lower_pending(task, path, columns, pending);
   }
-  const LinearAt up({0, 0, task.cell});  // mm above the first row
-  for (int i = 0; i < list.count; i += kGroup) {
-    const Spots spots(list.at.data() + i);
-    next.fetch();
-    const Beside b = path.beside(spots, spots.of_columns(columns.value));
-    Group h = Max(b.y, infinity());
-    GroupMask known = Gt(b.y, set(task.reach));
-    for (int j = 0; j < task.zones; ++j) {
-      const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
-      const GroupMask here = And(within_curve(zone.height, b.signed_y),
-                                 And(Ge(b.along, set(zone.back)), Le(b.along, set(task.length))));
-      if (AllFalse(d, here)) continue;
-      h = IfThenElse(here, Add(b.height, curve_value(zone.height, b.signed_y)), h);
-      known = Or(known, here);
-    }
-    if (!AllTrue(d, known)) h = lowest_place(task, path, shape, b, spots, up);
-    for (int k = 0; k < kGroup; ++k) {
-      float* const heights = task.heights + spots.at[static_cast<std::size_t>(k)];
-      hn::Store(hn::Min(hn::Load(d, heights), h.v[k]), d, heights);
-    }
-  }
-  return cells;
+  return list.cells();
 }
 
 std::int64_t climb_task(const ClimbTask& task) {
