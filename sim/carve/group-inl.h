@@ -1,4 +1,4 @@
-// Included once per instruction set by the kernels' sources.
+// Included once per instruction set by the kernels' sources, which define OVOLO_KERNEL and OVOLO_GROUP.
 #if defined(OVOLO_CARVE_GROUP_INL_H) == defined(HWY_TARGET_TOGGLE)
 #ifdef OVOLO_CARVE_GROUP_INL_H
 #undef OVOLO_CARVE_GROUP_INL_H
@@ -13,6 +13,7 @@
 HWY_BEFORE_NAMESPACE();
 namespace ovolo {
 namespace HWY_NAMESPACE {
+inline namespace OVOLO_KERNEL {
 namespace hn = hwy::HWY_NAMESPACE;
 
 constexpr int kTile = 64;
@@ -23,8 +24,9 @@ constexpr int kLanes = static_cast<int>(hn::MaxLanes(Lanes()));
 HWY_INLINE Vec set(float v) { return hn::Set(Lanes(), v); }
 
 /// Several vectors that take each step together: one vector's steps wait for each other, a group's stand side
-/// by side. As many as the registers hold.
-constexpr int kGroup = kLanes >= 16 ? 4 : 4;
+/// by side. The kernel's source tells how many its registers hold (OVOLO_GROUP) and the namespace for what
+/// depends on it (OVOLO_KERNEL).
+constexpr int kGroup = OVOLO_GROUP;
 struct Group {
   Vec v[kGroup];
 };
@@ -163,6 +165,7 @@ requires WithGroup<A, B> HWY_INLINE Group up_to(const Group& r, Vec end, const A
               outside);
 }
 
+}  // namespace OVOLO_KERNEL
 }  // namespace HWY_NAMESPACE
 }  // namespace ovolo
 HWY_AFTER_NAMESPACE();

@@ -19,6 +19,7 @@
 HWY_BEFORE_NAMESPACE();
 namespace ovolo {
 namespace HWY_NAMESPACE {
+inline namespace OVOLO_KERNEL {
 namespace hn = hwy::HWY_NAMESPACE;
 
 constexpr int kPerRow = kTile / kLanes;  // vectors in a row
@@ -501,6 +502,7 @@ struct FarRing : Circle {
   }
 };
 
+}  // namespace OVOLO_KERNEL
 }  // namespace HWY_NAMESPACE
 }  // namespace ovolo
 HWY_AFTER_NAMESPACE();

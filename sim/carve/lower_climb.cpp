@@ -2,6 +2,8 @@
 
 // Plain, SSE4, AVX2 and AVX-512 kernels; what lies between them gains nothing here.
 #define HWY_DISABLED_TARGETS (HWY_SSSE3 | HWY_AVX3_DL)
+#define OVOLO_KERNEL climb_kernel
+#define OVOLO_GROUP (kLanes >= 16 ? 2 : 1)
 #undef HWY_TARGET_INCLUDE
 #define HWY_TARGET_INCLUDE "sim/carve/lower_climb.cpp"
 #include "hwy/foreach_target.h"
