@@ -1,6 +1,7 @@
 #include <benchmark/benchmark.h>
 
 #include <algorithm>
+#include <array>
 #include <initializer_list>
 #include <memory>
 #include <vector>
@@ -59,6 +60,30 @@ void first_touch(benchmark::State& state, const BenchJob& job) {
   }
 }
 
+// One thread's time over two threads': of the sweep, of the min over the same tiles (what the memory gives),
+// and of both one after the other as a carve does them: first touch, then sweep.
+void two_threads(benchmark::State& state, const BenchJob& job) {
+  std::vector<double> sweeps, mins, touched;
+  for (auto _ : state) {
+    std::array<double, 2> sweep_time{}, min_time{}, whole_time{};
+    for (const std::size_t threads : {std::size_t{1}, std::size_t{2}}) {
+      const ThreadLimit limit(static_cast<int>(threads));
+      std::int64_t updates = 0;
+      SweepTimer timer(job, kCell);
+      min_time[threads - 1] = std::min(timer.plain_min(), timer.plain_min());
+      sweep_time[threads - 1] = std::min(timer.sweep(updates), timer.sweep(updates));
+      whole_time[threads - 1] = timer.first_touch() + sweep_time[threads - 1];
+    }
+    sweeps.push_back(sweep_time[0] / sweep_time[1]);
+    mins.push_back(min_time[0] / min_time[1]);
+    touched.push_back(whole_time[0] / whole_time[1]);
+    state.SetIterationTime(sweep_time[1]);
+  }
+  state.counters["sweep_gain"] = middle(sweeps);
+  state.counters["min_gain"] = middle(mins);
+  state.counters["touch_gain"] = middle(touched);
+}
+
 void whole_carve(benchmark::State& state, const BenchJob& job, int threads) {
   const ThreadLimit limit(threads);
   const MoveIndex index(job.plan, job.job);
@@ -101,6 +126,15 @@ void add_first_touch(BenchJob job) {
       ->Unit(benchmark::kMillisecond);
 }
 
+void add_threads(BenchJob job) {
+  const auto shared = std::make_shared<BenchJob>(std::move(job));
+  benchmark::RegisterBenchmark(("two threads/" + shared->name).c_str(),
+                               [shared](benchmark::State& s) { two_threads(s, *shared); })
+      ->UseManualTime()
+      ->Iterations(7)
+      ->Unit(benchmark::kMillisecond);
+}
+
 void add_whole(BenchJob job, int threads) {
   const auto shared = std::make_shared<BenchJob>(std::move(job));
   benchmark::RegisterBenchmark(
@@ -131,6 +165,9 @@ void register_carve_benches() {
   add(broken_parts(100, 0.1));
   add(passed_parts(100, 4));
   add_first_touch(rounded_parts(100));
+  add_threads(rounded_parts(100));
+  add_threads(circles(100));
+  add_threads(ramps(100));
   add_whole(rounded_parts(100), 2);
   add_whole(rounded_parts(100), 1);
   add_whole(rounded_parts(10), 2);
