@@ -17,6 +17,10 @@
 #include "io/version.hpp"
 #include "sim/error.hpp"
 
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
+
 namespace {
 
 // Exit codes are part of the contract: other programs read them.
@@ -31,6 +35,15 @@ void check_command(const CLI::App& app, int argc, char** argv) {
     throw CLI::ExtrasError(ovolo::io::unknown("command", argv[1], known, ""), CLI::ExitCodes::ExtrasError);
 }
 
+// Pictures take and free buffers of some megabytes by the dozen. Fresh pages from the system each time cost a
+// tenth of a whole `cut`; what is freed is kept for the next instead, up to 256 MiB.
+void keep_freed_memory() {
+#ifdef __GLIBC__
+  mallopt(M_MMAP_THRESHOLD, 32 << 20);
+  mallopt(M_TRIM_THRESHOLD, 256 << 20);
+#endif
+}
+
 int complain(int code, const std::string& text) {
   fmt::print(stderr, "{}{}", text, text.ends_with('\n') ? "" : "\n");
   return code;
@@ -39,6 +52,7 @@ int complain(int code, const std::string& text) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  keep_freed_memory();
   CLI::App app{"ovolo: proves an edge before it is cut"};
   app.set_version_flag("--version", "ovolo " + ovolo::io::version());
   app.require_subcommand(1);

@@ -33,7 +33,9 @@ double room_of(const WishWindow& window, WishSet set, Setting s, double depth_un
   return std::min(d / depth_unit, o / offset_unit);
 }
 
-Trial simplex_search(const auto& trial_at, const Trial& start, double depth_step, double offset_step) {
+// Ends when the simplex is no larger than `near`, mm.
+Trial simplex_search(const auto& trial_at, const Trial& start, double depth_step, double offset_step,
+                     double near) {
   std::array<Trial, 3> t{start, trial_at({start.at.depth + depth_step, start.at.offset}),
                          trial_at({start.at.depth, start.at.offset + offset_step})};
   const auto mix = [](Setting a, Setting b, double s) {
@@ -44,7 +46,7 @@ Trial simplex_search(const auto& trial_at, const Trial& start, double depth_step
     const double spread = std::abs(t[2].at.depth - t[0].at.depth) +
                           std::abs(t[2].at.offset - t[0].at.offset) +
                           std::abs(t[1].at.depth - t[0].at.depth) + std::abs(t[1].at.offset - t[0].at.offset);
-    if (spread < 1e-5) break;  // mm, a tenth of what settings are told to
+    if (spread < near) break;
     const Setting middle = mix(t[0].at, t[1].at, 0.5);
     const Trial mirrored = trial_at(mix(t[2].at, middle, 2));
     if (mirrored.before(t[0])) {
@@ -104,8 +106,9 @@ Setting least_failure(const EdgeOdds& odds, const WishWindow& window, WishSet se
   Trial best = trials.front();
   trials.resize(std::min<std::size_t>(3, trials.size()));
   parallel_for(trials.size(), [&](std::size_t i) {
-    trials[i] = simplex_search(trial_at, trials[i], depth_unit, offset_unit);
-    trials[i] = simplex_search(trial_at, trials[i], depth_unit / 10, offset_unit / 10);
+    trials[i] = simplex_search(trial_at, trials[i], depth_unit, offset_unit, 1e-3);
+    // Anew from there, to a tenth of what settings are told to.
+    trials[i] = simplex_search(trial_at, trials[i], depth_unit / 10, offset_unit / 10, 1e-5);
   });
   for (const Trial& found : trials)
     if (found.before(best)) best = found;
