@@ -8,13 +8,15 @@ namespace ovolo {
 
 /// One piece of a profile in single precision, heights above the tip, mm.
 struct FloatPiece {
-  enum class Kind : std::int32_t { level, cone, arc, shallow };
+  /// clear_arc: an arc that is nowhere upright, for the kernels alone; `kind` says arc.
+  enum class Kind : std::int32_t { level, cone, arc, shallow, clear_arc };
   Kind kind = Kind::level;
   float r1 = 0;     ///< outer end; the inner end is the piece before's
   float base = 0;   ///< level: h; cone: h at r = 0; arc: h of the centre; shallow: h at the inner end
   float slope = 0;  ///< cone
   float centre = 0, radius2 = 0;  ///< arc: r of the centre, the radius squared
   float side = 0;                 ///< arc, shallow: +1 the upper half, -1 the lower
+  bool steep = false;             ///< arc: its tangent is upright, or nearly, at an end
   bool goes_on = false;           ///< starts at the height where the piece before ends
   // A shallow arc (of a radius far larger than the bit) is told from its inner end:
   // h = base + side * (twice_in - d) d / (upright + sqrt(upright^2 + (twice_in - d) d)), d = r - inner.

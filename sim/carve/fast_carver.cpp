@@ -13,8 +13,9 @@ namespace ovolo {
 namespace {
 
 constexpr int kTile = Heightfield::kTile;
-constexpr double kLarge = 30;    // mm, arcs of the path above this are told by differences
-constexpr double kShallow = 60;  // mm, the same for arcs of the profile
+constexpr double kLarge = 30;      // mm, arcs of the path above this are told by differences
+constexpr double kShallow = 60;    // mm, the same for arcs of the profile
+constexpr double kUpright = 1e-4;  // mm^2, far more than rounding makes of a root's square
 
 FloatPiece float_piece(const Profile::Piece& piece) {
   using Kind = FloatPiece::Kind;
@@ -34,6 +35,8 @@ FloatPiece float_piece(const Profile::Piece& piece) {
     p.base = static_cast<float>(arc.centre.y);
     p.centre = static_cast<float>(arc.centre.x);
     p.radius2 = static_cast<float>(arc.radius * arc.radius);
+    const double u0 = piece.r0 - arc.centre.x, u1 = piece.r1 - arc.centre.x;
+    p.steep = std::max(u0 * u0, u1 * u1) > arc.radius * arc.radius - kUpright;
   } else {
     p.kind = Kind::shallow;
     p.base = static_cast<float>(piece.h0);

@@ -57,6 +57,10 @@ template <Kind kKind, class V>
 HWY_INLINE V piece_height(const FloatPiece& p, const V& r, float base) {
   if constexpr (kKind == Kind::level) return MulAdd(r, set(0), set(base));
   if constexpr (kKind == Kind::cone) return MulAdd(r, set(p.slope), set(base));
+  if constexpr (kKind == Kind::clear_arc) {  // beyond its ends no number
+    const V u = Sub(r, set(p.centre));
+    return scaled_root(NegMulAdd(u, u, set(p.radius2)), p.side, set(base));
+  }
   if constexpr (kKind == Kind::arc) {
     const V u = Sub(r, set(p.centre));
     return scaled_root(Max(NegMulAdd(u, u, set(p.radius2)), set(1e-12f)), p.side, set(base));
@@ -123,6 +127,8 @@ struct AnyPieces {
         case Kind::shallow:
           h = up_to(r, inside, piece_height<Kind::shallow>(p, r, p.base + z), h);
           break;
+        case Kind::clear_arc:
+          break;
       }
     }
     return h;
@@ -136,10 +142,12 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
   if (task.pieces == 1) {
     if (p[0].kind == Kind::level) return body(OnePiece<Kind::level>(p, task.z));
     if (p[0].kind == Kind::cone) return body(OnePiece<Kind::cone>(p, task.z));
+    if (p[0].kind == Kind::arc && !p[0].steep) return body(OnePiece<Kind::clear_arc>(p, task.z));
     if (p[0].kind == Kind::arc) return body(OnePiece<Kind::arc>(p, task.z));
   }
   if (task.pieces == 2 && p[0].kind == Kind::level && p[1].goes_on) {
     if (p[1].kind == Kind::cone) return body(FlatThen<Kind::cone>(p, task.z));
+    if (p[1].kind == Kind::arc && !p[1].steep) return body(FlatThen<Kind::clear_arc>(p, task.z));
     if (p[1].kind == Kind::arc) return body(FlatThen<Kind::arc>(p, task.z));
   }
   return body(AnyPieces(p, task.pieces, task.z));
