@@ -51,6 +51,9 @@ struct WantedForm {
   static WantedForm round(double radius);
 };
 
+/// By how much of its size a form may come out smaller or larger where no break at face or wall tells.
+inline constexpr double kSizeAllowed = 0.1;
+
 /// One value read off a bit, mm; a flat or a width across as a caliper gives it.
 struct BitReading {
   std::string what;  ///< "working_depth", "tip_flat" or "cutting_diameter"

@@ -11,7 +11,6 @@
 namespace ovolo {
 namespace {
 
-constexpr double kSizeAllowed = 0.1;   // of the size asked for
 constexpr double kGougeWeight = 1000;  // of a section cut too much against one left standing
 
 struct Trial {

@@ -51,6 +51,7 @@ class Judge {
     face();
     wall();
     foot();
+    size();
     layers();
     reach();
     if (edge_.other) other_face(*edge_.other);
@@ -291,6 +292,22 @@ class Judge {
                                   "foot to measure; {}",
                                   cure));
     }
+  }
+
+  // A roundover's breaks hold its size. A form without such breaks meets every other wish even where the bit
+  // has hardly touched the edge.
+  void size() {
+    if (r_.is || bit_.profile.undercut() || op_.kind != OperationKind::edge || !edge_.foot_depth) return;
+    if (edge_.face_break && edge_.face_break->max > edge_.own_face_break + job_.wishes.face_break + kNoise)
+      return;
+    const double deep = edge_.foot_depth->mean, short_by = wanted_.depth - deep;
+    if (short_by <= kSizeAllowed * wanted_.depth) return;
+    faults_.push_back(
+        fmt::format("a form {} deep instead of {}", both_units(deep), both_units(wanted_.depth)));
+    const std::string cure = fmt::format("set depth to {}", both_units(op_.depth + short_by));
+    add_cure(cure);
+    warn("form-small", fmt::format("the cut leaves {} of the form's depth of {}; {}", both_units(deep),
+                                   both_units(wanted_.depth), cure));
   }
 
   void layers() {

@@ -262,6 +262,32 @@ TEST_CASE("a program's faults are mended by its path and its cut, there is no de
   CHECK(text.find("set ") == std::string::npos);
 }
 
+TEST_CASE("a form that the bit has hardly touched is not good", "[measure]") {
+  // Where the breaks are allowed only its size tells how far an ogee has been cut.
+  Job job = job_with(Contour::rectangle({200, 125}, {300, 180}, 15), 5, 3.62, 3.55, 1.5);
+  Bit& bit = job.bits[0];
+  bit.form = "ogee";
+  bit.profile = ogee(3, 2, 3, 0.4, 0.5, 20);
+  bit.wanted = wanted_from_profile(bit.profile, 1.5, 0.5);
+  const double whole = bit.wanted.depth;
+  job.wishes.face_break = job.wishes.wall_break = 1.6;
+  const auto at = [&](double depth) {
+    job.operations[0].depth = depth;
+    job.operations[0].passes = {depth};
+    return run(job);
+  };
+  const Measures touched = at(0.1);
+  CHECK_FALSE(touched.edges[0].verdict.good);
+  CHECK(warned(touched, "form-small"));
+  INFO(touched.edges[0].verdict.text);
+  CHECK(touched.edges[0].verdict.text.find("set depth to") != std::string::npos);
+  const Measures cut = at(whole);
+  INFO(cut.edges[0].verdict.text);
+  CHECK(cut.edges[0].verdict.good);
+  CHECK_FALSE(warned(cut, "form-small"));
+  CHECK_FALSE(warned(at(0.95 * whole), "form-small"));
+}
+
 TEST_CASE("a chamfer is wanted as large as its setting makes it", "[measure]") {
   // Derived: at 45 degrees the foot lies above the tip by what the axis stands off beyond the flat.
   Bit bit;
