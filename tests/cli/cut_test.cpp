@@ -224,6 +224,7 @@ TEST_CASE("every scene of the project runs", "[cli]") {
     const TemporaryFolder folder;
     const Json r = cut(entry.path(), folder);
     CHECK_FALSE(r.at("edges").empty());
+    for (const auto& warning : r.at("warnings")) CHECK(warning.at("code") != "units-assumed");
     const bool badly = entry.path().stem().string().find("badly") != std::string::npos;
     if (badly) CHECK(r.at("verdict").at("good") == false);
   }
