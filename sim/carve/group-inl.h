@@ -31,10 +31,20 @@ struct Group {
   Vec v[kGroup];
 };
 
+using Mask = hn::Mask<Lanes>;
+struct GroupMask {
+  Mask m[kGroup];
+};
+
+/// The k-th of what an operand holds; a single vector is shared by all.
 HWY_INLINE Vec member(Vec v, int) { return v; }
 HWY_INLINE Vec member(const Group& g, int k) { return g.v[k]; }
+HWY_INLINE Mask member(const GroupMask& g, int k) { return g.m[k]; }
 
-/// op of each vector; what is one vector is shared by all.
+template <class... Operand>
+concept WithGroup = ((std::is_same_v<Operand, Group> || std::is_same_v<Operand, GroupMask>) || ...);
+
+/// op of each vector.
 template <class Op, class... Operand>
 HWY_INLINE Group each(const Op& op, const Operand&... operand) {
   Group out;
@@ -42,70 +52,6 @@ HWY_INLINE Group each(const Op& op, const Operand&... operand) {
   for (int k = 0; k < kGroup; ++k) out.v[k] = op(member(operand, k)...);
   return out;
 }
-
-template <class... Operand>
-concept WithGroup = (std::is_same_v<Operand, Group> || ...);
-
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group Add(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::Add(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group Sub(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::Sub(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group Mul(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::Mul(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group Div(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::Div(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group Min(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::Min(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group Max(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::Max(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group CopySign(const A& a, const B& b) {
-  return each([](Vec x, Vec y) HWY_ATTR { return hn::CopySign(x, y); }, a, b);
-}
-template <class A, class B, class C>
-requires WithGroup<A, B, C> HWY_INLINE Group MulAdd(const A& a, const B& b, const C& c) {
-  return each([](Vec x, Vec y, Vec z) HWY_ATTR { return hn::MulAdd(x, y, z); }, a, b, c);
-}
-template <class A, class B, class C>
-requires WithGroup<A, B, C> HWY_INLINE Group NegMulAdd(const A& a, const B& b, const C& c) {
-  return each([](Vec x, Vec y, Vec z) HWY_ATTR { return hn::NegMulAdd(x, y, z); }, a, b, c);
-}
-template <class A, class B, class C>
-requires WithGroup<A, B, C> HWY_INLINE Group MulSub(const A& a, const B& b, const C& c) {
-  return each([](Vec x, Vec y, Vec z) HWY_ATTR { return hn::MulSub(x, y, z); }, a, b, c);
-}
-HWY_INLINE Group Abs(const Group& a) {
-  return each([](Vec x) HWY_ATTR { return hn::Abs(x); }, a);
-}
-HWY_INLINE Group Sqrt(const Group& a) {
-  return each([](Vec x) HWY_ATTR { return hn::Sqrt(x); }, a);
-}
-HWY_INLINE Group ApproximateReciprocal(const Group& a) {
-  return each([](Vec x) HWY_ATTR { return hn::ApproximateReciprocal(x); }, a);
-}
-HWY_INLINE Group ApproximateReciprocalSqrt(const Group& a) {
-  return each([](Vec x) HWY_ATTR { return hn::ApproximateReciprocalSqrt(x); }, a);
-}
-
-using Mask = hn::Mask<Lanes>;
-struct GroupMask {
-  Mask m[kGroup];
-};
-HWY_INLINE Mask member(Mask m, int) { return m; }
-HWY_INLINE Mask member(const GroupMask& g, int k) { return g.m[k]; }
-
 template <class Op, class... Operand>
 HWY_INLINE GroupMask each_mask(const Op& op, const Operand&... operand) {
   GroupMask out;
@@ -114,32 +60,35 @@ HWY_INLINE GroupMask each_mask(const Op& op, const Operand&... operand) {
   return out;
 }
 
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE GroupMask Lt(const A& a, const B& b) {
-  return each_mask([](Vec x, Vec y) HWY_ATTR { return hn::Lt(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE GroupMask Le(const A& a, const B& b) {
-  return each_mask([](Vec x, Vec y) HWY_ATTR { return hn::Le(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE GroupMask Gt(const A& a, const B& b) {
-  return each_mask([](Vec x, Vec y) HWY_ATTR { return hn::Gt(x, y); }, a, b);
-}
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE GroupMask Ge(const A& a, const B& b) {
-  return each_mask([](Vec x, Vec y) HWY_ATTR { return hn::Ge(x, y); }, a, b);
-}
-HWY_INLINE GroupMask And(const GroupMask& a, const GroupMask& b) {
-  return each_mask([](Mask x, Mask y) HWY_ATTR { return hn::And(x, y); }, a, b);
-}
-HWY_INLINE GroupMask Or(const GroupMask& a, const GroupMask& b) {
-  return each_mask([](Mask x, Mask y) HWY_ATTR { return hn::Or(x, y); }, a, b);
-}
-template <class A, class B>
-HWY_INLINE Group IfThenElse(const GroupMask& m, const A& yes, const B& no) {
-  return each([](Mask x, Vec y, Vec n) HWY_ATTR { return hn::IfThenElse(x, y, n); }, m, yes, no);
-}
+// The library's operations for groups: their names and arguments, one group among them at least.
+#define OVOLO_FOR_GROUPS(NAME, RESULT, EACH)                                           \
+  template <class... Operand>                                                          \
+  requires WithGroup<Operand...> HWY_INLINE RESULT NAME(const Operand&... operand) {   \
+    return EACH([](const auto&... x) HWY_ATTR { return hn::NAME(x...); }, operand...); \
+  }
+OVOLO_FOR_GROUPS(Add, Group, each)
+OVOLO_FOR_GROUPS(Sub, Group, each)
+OVOLO_FOR_GROUPS(Mul, Group, each)
+OVOLO_FOR_GROUPS(Div, Group, each)
+OVOLO_FOR_GROUPS(Min, Group, each)
+OVOLO_FOR_GROUPS(Max, Group, each)
+OVOLO_FOR_GROUPS(Abs, Group, each)
+OVOLO_FOR_GROUPS(Sqrt, Group, each)
+OVOLO_FOR_GROUPS(CopySign, Group, each)
+OVOLO_FOR_GROUPS(MulAdd, Group, each)
+OVOLO_FOR_GROUPS(MulSub, Group, each)
+OVOLO_FOR_GROUPS(NegMulAdd, Group, each)
+OVOLO_FOR_GROUPS(IfThenElse, Group, each)
+OVOLO_FOR_GROUPS(ApproximateReciprocal, Group, each)
+OVOLO_FOR_GROUPS(ApproximateReciprocalSqrt, Group, each)
+OVOLO_FOR_GROUPS(Lt, GroupMask, each_mask)
+OVOLO_FOR_GROUPS(Le, GroupMask, each_mask)
+OVOLO_FOR_GROUPS(Gt, GroupMask, each_mask)
+OVOLO_FOR_GROUPS(Ge, GroupMask, each_mask)
+OVOLO_FOR_GROUPS(And, GroupMask, each_mask)
+OVOLO_FOR_GROUPS(Or, GroupMask, each_mask)
+#undef OVOLO_FOR_GROUPS
+
 HWY_INLINE bool AllTrue(Lanes d, const GroupMask& g) {
   Mask all = g.m[0];
   for (int k = 1; k < kGroup; ++k) all = hn::And(all, g.m[k]);
@@ -151,18 +100,13 @@ HWY_INLINE bool AllFalse(Lanes d, const GroupMask& g) {
   return hn::AllFalse(d, any);
 }
 
-/// The mask that comparing such values gives.
-template <class V>
-using MaskOf = std::conditional_t<std::is_same_v<V, Group>, GroupMask, Mask>;
-
 /// inside where r <= end, else outside.
 HWY_INLINE Vec up_to(Vec r, Vec end, Vec inside, Vec outside) {
   return hn::IfThenElse(hn::Le(r, end), inside, outside);
 }
-template <class A, class B>
-requires WithGroup<A, B> HWY_INLINE Group up_to(const Group& r, Vec end, const A& inside, const B& outside) {
-  return each([](Vec x, Vec e, Vec in, Vec out) HWY_ATTR { return up_to(x, e, in, out); }, r, end, inside,
-              outside);
+template <class... Operand>
+requires WithGroup<Operand...> HWY_INLINE Group up_to(const Operand&... operand) {
+  return each([](Vec r, Vec end, Vec in, Vec out) HWY_ATTR { return up_to(r, end, in, out); }, operand...);
 }
 
 }  // namespace OVOLO_KERNEL

@@ -191,8 +191,7 @@ class NextTile {
 
 // One of the list's vectors: its row, and the first of its cells.
 struct Spot {
-  int row = 0, cell = 0;
-  Spot() = default;
+  int row, cell;
   explicit Spot(std::int32_t at)
       : row(static_cast<int>(static_cast<std::uint32_t>(at) / kPerRow)),
         cell(static_cast<int>(static_cast<std::uint32_t>(at) % kPerRow) * kLanes) {}

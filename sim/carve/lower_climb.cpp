@@ -109,13 +109,9 @@ struct StraightClimb : Strip {
     return b;
   }
   // The way back to where the distance is r; valid where there is one.
-  HWY_INLINE Group back(const Beside& b, const Group& r, GroupMask& valid) const {
-    const Group square = Mul(Sub(r, b.y), Add(r, b.y));
-    valid = Ge(square, set(0));
-    return root_of(square);
-  }
-  HWY_INLINE Group back(const Beside& b, float r, GroupMask& valid) const {
-    const Group square = Mul(Sub(set(r), b.y), Add(b.y, set(r)));
+  template <class R>
+  HWY_INLINE Group back(const Beside& b, const R& r, GroupMask& valid) const {
+    const Group square = Mul(Sub(r, b.y), Add(b.y, r));
     valid = Ge(square, set(0));
     return root_of(square);
   }
@@ -179,7 +175,6 @@ struct CircularClimb : Whole {
     }
     return Mul(each([](Vec v) HWY_ATTR { return hn::Asin(Lanes(), v); }, sine), set(2 * climb.radius));
   }
-  HWY_INLINE Group back(const Beside& b, float r, GroupMask& valid) const { return back(b, set(r), valid); }
   HWY_INLINE Group distance_at(const Beside& b, const Group& back) const {
     const Group half = Mul(back, set(0.5f / climb.radius));
     Group sine;
@@ -334,7 +329,7 @@ HWY_INLINE Group lowest_place(const ClimbTask& task, const Path& path, const Any
     if (AllTrue(d, Or(Gt(b.y, set(p.r1)), Gt(b.along, set(task.length + place.most_back))))) continue;
     GroupMask valid;
     if (place.end) {
-      const Group back = path.back(b, p.r1, valid);
+      const Group back = path.back(b, set(p.r1), valid);
       consider(valid, back, set(place.h1));
     } else if (!place.curved) {
       const Group r = path.cone_distance(b, p.slope, valid);
