@@ -4,8 +4,10 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
+#include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -86,7 +88,9 @@ char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& w
   return '.';
 }
 
-SettingWindow make_window(const Job& job, std::uint32_t operation, double depth, double offset) {
+SettingWindow make_window(const Job& given, std::uint32_t operation, double depth, double offset) {
+  Job job = given;
+  if (turned_over(set_up_of(job, operation))) job.stock = turned_stock(job.stock);  // as it lies when cut
   const Operation& op = job.operations.at(operation);
   const StraightCut cut(job, op);
   const UnevenFace face = uneven_face(job, operation);

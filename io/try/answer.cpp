@@ -20,7 +20,6 @@
 #include "sim/advise/dial.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/edge.hpp"
-#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/quick_look.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/stock/stock_kind.hpp"
@@ -199,13 +198,6 @@ std::string no_window(const Job& job, const Operation& op) {
       job.bits[op.bit].id);
 }
 
-// The job as an edge by itself sees it: the sheet lies on the face that is down when it is cut.
-Job lying(const Job& job, std::uint32_t operation) {
-  Job out = job;
-  if (turned_over(set_up_of(job, operation))) out.stock = turned_stock(job.stock);
-  return out;
-}
-
 }  // namespace
 
 std::string answer_cut(const Sample& sample, const std::string& request) {
@@ -246,7 +238,7 @@ std::string answer_window(const Sample& sample, const std::string& request) {
       return Json{{"ok", true}, {"none", reason}};
     Json out{{"ok", true}};
     out.update(Json::parse(
-        window_json(make_window(lying(edited.job(), index), index, op.depth, op.offset), nullptr)));
+        window_json(make_window(edited.job(), index, op.depth, op.offset), nullptr)));
     return out;
   });
 }
@@ -256,7 +248,7 @@ std::string answer_best(const Sample& sample, const std::string& request) {
     Json dial = nullptr;
     const auto index = static_cast<std::uint32_t>(edited.index());
     if (edited.operation().kind == OperationKind::edge)
-      dial = Json::parse(setting_json(dial_edge(lying(edited.job(), index), index, edited.job().errors)));
+      dial = Json::parse(setting_json(dial_edge(edited.job(), index, edited.job().errors)));
     return Json{{"ok", true}, {"dial", dial}};
   });
 }

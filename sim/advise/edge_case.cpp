@@ -2,10 +2,10 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cmath>
 
 #include "sim/error.hpp"
+#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/stock/stock_kind.hpp"
 
@@ -15,9 +15,7 @@ EdgeCase EdgeCase::of(const Job& job, std::uint32_t operation) {
   const Operation& op = job.operations.at(operation);
   EdgeCase out;
   out.bit = job.bits.at(op.bit);
-  out.stock = job.stock;
-  if (turned_over(set_up_of(job, operation)))  // seen from the face that is up
-    std::reverse(out.stock.layers.begin(), out.stock.layers.end());
+  out.stock = turned_over(set_up_of(job, operation)) ? turned_stock(job.stock) : job.stock;
   out.wishes = job.wishes;
   out.wanted = wanted_form(op, out.bit);
   out.face = uneven_face(job, operation);

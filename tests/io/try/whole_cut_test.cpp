@@ -8,6 +8,7 @@
 #include "io/file.hpp"
 #include "io/scene/scene.hpp"
 #include "io/try/answer.hpp"
+#include "sim/advise/dial.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/path/plan.hpp"
 
@@ -103,6 +104,31 @@ TEST_CASE("an undercut bit has no map of depth against offset, and the page is t
   CHECK(
       Json::parse(answer_best(sample_of("panel-both-faces.toml"), "{\"edge\": 1}")).at("dial").at("chance") >
       0.9);
+}
+
+TEST_CASE("the best setting on the sheet's other face counts the layers from there", "[try]") {
+  // From the top the dark layer lies 2 mm down, from the other face 12 mm: only on top does it show.
+  Sample sample = sample_of("panel-both-faces.toml");
+  const std::size_t from = sample.text.find("layers = [");
+  REQUIRE(from != std::string::npos);
+  const std::size_t to = sample.text.find("]\n", from);
+  REQUIRE(to != std::string::npos);
+  sample.text.replace(from, to + 1 - from,
+                      "layers = [ { name = \"veneer\", thickness = 2 }, { name = \"dark\", thickness = 4 }, "
+                      "{ name = \"core\", thickness = 12 } ]");
+  sample.text += "\n[wishes]\nhidden = [\"dark\"]\n";
+  const Job job = parse_scene(sample.text, sample.file, sample.folder);
+  for (const unsigned edge : {0u, 1u}) {
+    const std::uint32_t operation = edge == 0 ? 0 : 2;
+    const DialedEdge dialed = dial_edge(job, operation, job.errors);
+    const Json request = {{"edge", edge}};
+    const Json best = Json::parse(answer_best(sample, request.dump())).at("dial");
+    CHECK(best.at("depth").get<double>() == Approx(dialed.depth).margin(1e-6));
+    CHECK(best.at("chance").get<double>() == Approx(1 - dialed.failure).margin(1e-6));
+    CHECK((best.at("chance").get<double>() > 0.9) == (edge == 1));
+    const Json rows = Json::parse(answer_window(sample, request.dump())).at("rows");
+    CHECK((rows.dump().find('h') != std::string::npos) == (edge == 0));
+  }
 }
 
 TEST_CASE("a depth at which the bit cannot be run is refused with the reason", "[try]") {
