@@ -10,8 +10,6 @@
 
 namespace ovolo::cli {
 
-bool from_below(const EdgeMeasures& edge) { return edge.face == Face::bottom && !edge.other; }
-
 render::Image edge_close_up(const Job& job, const Plan& plan, const MoveIndex& index,
                             const EdgeMeasures& edge, const Station& station, const CloseUpLook& look) {
   const Operation& op = job.operations[edge.operation];

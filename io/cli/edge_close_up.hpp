@@ -13,9 +13,6 @@ struct CloseUpLook {
   bool labels = true;
 };
 
-/// Is an edge moulded on the lower face alone? It is drawn with that face up, in `turned_stock`.
-bool from_below(const EdgeMeasures& edge);
-
 /// An edge's finished surface at a station, of any job.
 render::Image edge_close_up(const Job& job, const Plan& plan, const MoveIndex& index,
                             const EdgeMeasures& edge, const Station& station, const CloseUpLook& look);

@@ -97,7 +97,7 @@ class EdgePictures {
 
  private:
   // What is moulded on the lower face alone is drawn with that face up.
-  bool from_below() const { return cli::from_below(edge_); }
+  bool from_below() const { return ovolo::from_below(edge_); }
   const char* lying() const { return from_below() ? "; lower face up" : ""; }
   Section seen(const Station& station) const {
     SectionMaker maker(scene_.job, scene_.plan, scene_.index);

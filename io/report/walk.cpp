@@ -255,7 +255,7 @@ class EdgeWalk {
     // All of the moulded surface and some of the face behind it.
     const double seen = 1.7 * std::max(wanted.width, m.round_width) + 1;
     Section section = maker_.make({s.point, s.normal, std::min(s.reach, seen)});
-    if (section.folded && edge_.face == Face::bottom && !edge_.other) section = turned_section(section);
+    if (section.folded && from_below(edge_)) section = turned_section(section);
     return {fine(s.s),
             fine(s.point.x),
             fine(s.point.y),

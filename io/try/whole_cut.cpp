@@ -7,6 +7,7 @@
 
 #include "io/report/walk.hpp"
 #include "sim/error.hpp"
+#include "sim/measure/folded_measures.hpp"
 #include "sim/measure/quick_look.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/path/move_index.hpp"
@@ -80,7 +81,7 @@ std::string whole_cut_json(const Job& job, std::uint32_t operation) {
   Json station = named(walk.at("columns"), walk.at("stations").at(walk.at("shown").get<std::size_t>()));
   Json warnings = Json::array();
   for (const Warning& w : measures.warnings) warnings.push_back(w.text);
-  const bool turned = needs_voxels(job) && edge.face == Face::bottom && !edge.other;
+  const bool turned = needs_voxels(job) && from_below(edge);
   Json out{{"wanted", walk.at("wanted")},
            {"pieces", walk.at("sections").at(station.at("section").get<std::size_t>())},
            {"station", station},

@@ -126,6 +126,8 @@ Section turned_section(const Section& section) {
   return out;
 }
 
+bool from_below(const EdgeMeasures& edge) { return edge.face == Face::bottom && !edge.other; }
+
 Stock turned_stock(const Stock& stock) {
   Stock out = stock;
   std::reverse(out.layers.begin(), out.layers.end());

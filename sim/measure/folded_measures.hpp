@@ -10,6 +10,9 @@ SectionMeasures measure_outline(const std::vector<SectionPiece>& pieces, const S
 /// wall, or where there is none the place nearest to the contour's line.
 SectionMeasures measure_folded(const Section& section, const SectionContext& context);
 
+/// Is an edge moulded on the lower face alone? It is looked at with that face up.
+bool from_below(const EdgeMeasures& edge);
+
 /// The same section lying on its other face: z becomes -thickness - z and the way round is reversed.
 Section turned_section(const Section& section);
 

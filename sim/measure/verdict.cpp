@@ -121,10 +121,13 @@ class Judge {
                              both_units(band), cure));
   }
 
+  bool face_breaks() const {
+    return edge_.face_break &&
+           edge_.face_break->max - edge_.own_face_break > job_.wishes.face_break + kNoise;
+  }
+
   void face() {
-    if (!edge_.face_break) return;
-    const double over = edge_.face_break->max - edge_.own_face_break;
-    if (over <= job_.wishes.face_break + kNoise) return;
+    if (!face_breaks()) return;
     faults_.push_back(fmt::format("a break of {} at {}", degrees_text(edge_.face_break->max), at_face_));
     std::string cure = (op_.kind == OperationKind::program ? "let the program cut" : "set depth") +
                        (" nearer to the form's own height, " + both_units(wanted_.depth));
@@ -298,8 +301,7 @@ class Judge {
   // has hardly touched the edge.
   void size() {
     if (r_.is || bit_.profile.undercut() || op_.kind != OperationKind::edge || !edge_.foot_depth) return;
-    if (edge_.face_break && edge_.face_break->max > edge_.own_face_break + job_.wishes.face_break + kNoise)
-      return;
+    if (face_breaks()) return;
     const double deep = edge_.foot_depth->mean, short_by = wanted_.depth - deep;
     if (short_by <= kSizeAllowed * wanted_.depth) return;
     faults_.push_back(

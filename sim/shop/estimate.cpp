@@ -44,7 +44,7 @@ EdgeFinish finish_of(const Job& job, const Plan& plan, const MoveIndex& index, c
     const SectionLine line{station.point, station.normal,
                            folded ? station.reach : station.measures.round_width + kBeyondRound};
     Section section = SectionMaker(job, plan, index).make(line);
-    if (folded && edge.face == Face::bottom && !edge.other) section = turned_section(section);
+    if (folded && from_below(edge)) section = turned_section(section);
     if (folded)  // only what this operation moulded, from the foot up
       std::erase_if(section.pieces, [&](const SectionPiece& p) {
         return p.operation != static_cast<std::int32_t>(edge.operation);
