@@ -282,8 +282,8 @@ std::vector<TopMark> worst_marks(const Job& job, const Measures& measures) {
     if (!worst) continue;
     const Station& station = edge.stations[*worst];
     const Standing s = standing(station.measures, standard);
-    TopMark mark{station.point, operation.name, edge.verdict.good ? "within the wishes" : s.text,
-                 edge.verdict.good};
+    TopMark mark{station.point, operation.name,
+                 edge.verdict.good ? "within the wishes" : standing_text(s, job.stock), edge.verdict.good};
     if (edge.copies.size() > 1) mark.value += fmt::format(", {} parts", edge.copies.size());
     ranked.emplace_back(edge.verdict.good ? 0 : 1 + s.ratio, std::move(mark));
   }

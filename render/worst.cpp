@@ -13,47 +13,39 @@ namespace ovolo::render {
 double Standard::face_break() const { return wishes.face_break + own_face_break(wanted); }
 double Standard::wall_break() const { return wishes.wall_break + own_wall_break(wanted); }
 
+std::string standing_text(const Standing& s, const Stock& stock) {
+  using What = Standing::What;
+  switch (s.what) {
+    case What::none:
+      return "";
+    case What::not_cut:
+      return "not cut";
+    case What::no_foot:
+      return "no foot on the wall";
+    case What::lip:
+      return "lip " + length_text(s.value);
+    case What::band:
+      return "flat band " + length_text(s.value);
+    case What::face_break:
+      return "face break " + angle_text(s.value);
+    case What::wall_break:
+      return "wall break " + angle_text(s.value);
+    case What::other_lip:
+      return "lip below " + length_text(s.value);
+    case What::other_band:
+      return "flat band below " + length_text(s.value);
+    case What::other_face_break:
+      return "break below " + angle_text(s.value);
+    case What::overcut:
+      return "short of its line by " + length_text(s.value);
+    case What::layer:
+      return stock.layers[s.layer].name + " showing " + length_text(s.value);
+  }
+  return "";
+}
+
 Standing standing(const SectionMeasures& m, const Standard& standard) {
-  constexpr double kShows = 1e-3;       // mm of a layer; less does not show
-  constexpr double kShowsAsMuch = 0.1;  // mm of a hidden layer that weigh as much as reaching another wish
-  constexpr double kNothing = 1e6;      // worse than any measure
-  if (!m.cut) return {kNothing, "not cut"};
-  Standing out{-1, ""};
-  const auto take = [&out](double ratio, const std::string& text) {
-    if (ratio > out.ratio) out = {ratio, text};
-  };
-  const auto against = [](double value, double wish) {
-    return value <= 0 ? 0 : wish > 0 ? value / wish : kNothing / 10;
-  };
-  const Wishes& wishes = standard.wishes;
-  if (!m.foot_depth) take(kNothing / 2, "no foot on the wall");
-  if (m.lip) take(against(*m.lip, wishes.lip), "lip " + length_text(*m.lip));
-  if (m.band) take(against(*m.band, wishes.band), "flat band " + length_text(*m.band));
-  if (m.face_break) {
-    take(against(*m.face_break - own_face_break(standard.wanted), wishes.face_break),
-         "face break " + angle_text(*m.face_break));
-  }
-  if (m.wall_break) {
-    take(against(*m.wall_break - own_wall_break(standard.wanted), wishes.wall_break),
-         "wall break " + angle_text(*m.wall_break));
-  }
-  if (m.other) {
-    if (m.other->lip) take(against(*m.other->lip, wishes.lip), "lip below " + length_text(*m.other->lip));
-    if (m.other->band)
-      take(against(*m.other->band, wishes.band), "flat band below " + length_text(*m.other->band));
-    if (m.other->face_break)
-      take(against(*m.other->face_break, wishes.face_break),
-           "break below " + angle_text(*m.other->face_break));
-  }
-  if (m.overcut > kShows) take(kNothing / 4, "short of its line by " + length_text(m.overcut));
-  const std::vector<Layer>& layers = standard.stock.layers;
-  for (std::size_t i = 0; i < m.exposure.size() && i < layers.size(); ++i) {
-    const bool hidden =
-        std::find(wishes.hidden.begin(), wishes.hidden.end(), layers[i].name) != wishes.hidden.end();
-    if (hidden && m.exposure[i] > kShows)
-      take(1 + m.exposure[i] / kShowsAsMuch, layers[i].name + " showing " + length_text(m.exposure[i]));
-  }
-  return out;
+  return ovolo::standing(m, standard.wishes, standard.wanted, standard.stock);
 }
 
 namespace {

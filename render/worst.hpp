@@ -5,6 +5,7 @@
 
 #include "sim/job.hpp"
 #include "sim/measure/edge.hpp"
+#include "sim/measure/standing.hpp"
 
 namespace ovolo::render {
 
@@ -18,12 +19,9 @@ struct Standard {
   double wall_break() const;
 };
 
-/// How a section stands to the wishes.
-struct Standing {
-  double ratio = 0;  ///< the largest of measure / wish; over 1 is beyond a wish
-  std::string text;  ///< that measure: "lip 1.380 mm"
-};
 Standing standing(const SectionMeasures& measures, const Standard& standard);
+/// The measure that stands worst: "lip 1.380 mm (0.0543 in)".
+std::string standing_text(const Standing& standing, const Stock& stock);
 
 /// Which station to show, nothing when no station counts: the worst, the one of median standing. Of those
 /// that stand equally, or within 2 %, one whose section is whole, in the middle of the longest stretch of its

@@ -9,6 +9,7 @@
 #include "sim/error.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/quick_look.hpp"
+#include "sim/measure/standing.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/path/move_index.hpp"
 #include "sim/path/plan.hpp"
@@ -19,26 +20,8 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-// How far a place is beyond the wishes: 1 is at one of them.
-double badness(const SectionMeasures& m, const Wishes& w, const WantedForm& wanted) {
-  double worst = 0;
-  const auto hold = [&](const std::optional<double>& value, double wish) {
-    worst = std::max(worst, value ? *value / std::max(wish, 1e-3) : 2);
-  };
-  hold(m.lip, w.lip);
-  hold(m.band, w.band);
-  hold(m.face_break, w.face_break + own_face_break(wanted));
-  hold(m.wall_break, w.wall_break + own_wall_break(wanted));
-  if (m.other) {
-    hold(m.other->lip, w.lip);
-    hold(m.other->face_break, w.face_break + own_face_break(wanted));
-  }
-  return worst;
-}
-
 // The worst place, the first in the second half of the contour where all are alike.
-std::optional<std::size_t> shown_place(const EdgeMeasures& edge, const Wishes& wishes,
-                                       const WantedForm& wanted) {
+std::optional<std::size_t> shown_place(const EdgeMeasures& edge, const Job& job, const WantedForm& wanted) {
   std::optional<std::size_t> best;
   double most = 0;
   const std::size_t n = edge.stations.size();
@@ -46,7 +29,7 @@ std::optional<std::size_t> shown_place(const EdgeMeasures& edge, const Wishes& w
     const std::size_t i = (n / 2 + k) % n;
     const Station& s = edge.stations[i];
     if (s.kind != StationKind::edge || s.weight <= 0) continue;
-    const double bad = badness(s.measures, wishes, wanted);
+    const double bad = standing(s.measures, job.wishes, wanted, job.stock).ratio;
     if (best && bad <= most + 1e-6) continue;
     best = i;
     most = bad;
@@ -73,7 +56,7 @@ std::string whole_cut_json(const Job& job, std::uint32_t operation) {
   const Operation& op = job.operations[operation];
   const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
   std::optional<std::size_t> shown;
-  if (!measures.edges.empty()) shown = shown_place(measures.edges.front(), job.wishes, wanted);
+  if (!measures.edges.empty()) shown = shown_place(measures.edges.front(), job, wanted);
   if (!shown) throw JobError("the bit cannot enter anywhere along this contour", static_cast<int>(operation));
   const EdgeMeasures& edge = measures.edges.front();
 

@@ -19,7 +19,8 @@ TEST_CASE("the worst station is the one farthest beyond a wish", "[render]") {
   CHECK(worst_station(edge, standard) == std::size_t{7});
   edge.stations[7].kind = StationKind::unreached;
   CHECK(worst_station(edge, standard) == std::size_t{9});
-  CHECK(standing(edge.stations[9].measures, standard).text == "flat band 0.110 mm (0.0043 in)");
+  CHECK(standing_text(standing(edge.stations[9].measures, standard), stock) ==
+        "flat band 0.110 mm (0.0043 in)");
   const auto typical = typical_station(edge, standard);
   REQUIRE(typical.has_value());
   CHECK(standing(edge.stations[*typical].measures, standard).ratio < 1);
@@ -37,7 +38,7 @@ TEST_CASE("a form's own breaks are not held against it, hidden layers and missin
   level.depth = 5;
   const Standard standard{wishes, level, stock};
   SectionMeasures m;
-  CHECK(standing(m, standard).text == "not cut");
+  CHECK(standing_text(standing(m, standard), stock) == "not cut");
   m.cut = true;
   m.wall_break = 1.5707963267948966;
   m.foot_depth = 5;
@@ -46,9 +47,9 @@ TEST_CASE("a form's own breaks are not held against it, hidden layers and missin
   CHECK(standing(m, standard).ratio < 1);
   wishes.hidden = {"core"};
   CHECK(standing(m, standard).ratio > 1);
-  CHECK(standing(m, standard).text == "core showing 0.500 mm (0.0197 in)");
+  CHECK(standing_text(standing(m, standard), stock) == "core showing 0.500 mm (0.0197 in)");
   m.foot_depth.reset();
-  CHECK(standing(m, standard).text == "no foot on the wall");
+  CHECK(standing_text(standing(m, standard), stock) == "no foot on the wall");
 }
 
 TEST_CASE("pictures are taken in the middle of the longest equal stretch", "[render]") {
