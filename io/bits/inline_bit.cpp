@@ -64,9 +64,7 @@ std::string_view comment_behind(std::string_view text, std::size_t end) {
 std::string adapted(std::string_view text, const Node& root, const Node& bit, Units units,
                     const std::filesystem::path& folder) {
   TextEdits edits(text);
-  const Entry* word = root.find("units");
-  const auto* written = word ? std::get_if<std::string>(&word->value.value) : nullptr;
-  const Units own = written && *written == "inch" ? Units::inch : Units::mm;
+  const Units own = units_told(root);
   if (own != units) name_units(bit, own == Units::inch ? "in" : "mm", edits);
   if (!folder.empty()) lead_to_files(bit, folder, edits);
   return edits.result();

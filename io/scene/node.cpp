@@ -23,6 +23,11 @@ const Entry* Node::find(std::string_view key) const {
   return it == table.end() ? nullptr : &*it;
 }
 
+const std::string* Node::find_text(std::string_view key) const {
+  const Entry* entry = find(key);
+  return entry ? std::get_if<std::string>(&entry->value.value) : nullptr;
+}
+
 std::string_view Node::kind_name() const {
   constexpr std::array<std::string_view, 7> kNames{
       "true or false", "a whole number", "a number", "a text", "a list", "a table", "a date or time"};

@@ -38,6 +38,8 @@ struct Node {
   const List& items() const;
   /// The entry of a table, nullptr when there is none.
   const Entry* find(std::string_view key) const;
+  /// The text that a table has under a key, nullptr when there is none.
+  const std::string* find_text(std::string_view key) const;
   /// "a number", "a text", "a list", ...: for messages.
   std::string_view kind_name() const;
 };

@@ -347,8 +347,7 @@ double count_pieces(const Draft& draft) {
 
 Operation read_operation(const Node& node, const std::vector<Operation>& before, const Job& job,
                          double& pieces, Reading& reading) {
-  const Entry* name = node.find("name");
-  const auto* text = name ? std::get_if<std::string>(&name->value.value) : nullptr;
+  const std::string* text = node.find_text("name");
   Draft draft{Table(node,
                     text ? fmt::format("operation \"{}\"", shown(*text))
                          : fmt::format("operation {}", before.size() + 1),

@@ -16,11 +16,7 @@ constexpr double kLeastPass = 0.01;  // mm: a pass is at least so much deeper th
 class Rewriter {
  public:
   Rewriter(std::string_view text, const std::string& name)
-      : text_(text), name_(name), root_(parse_toml(text, name)), edits_(text) {
-    if (const Entry* units = root_.find("units"))
-      if (const auto* word = std::get_if<std::string>(&units->value.value); word && *word == "inch")
-        units_ = Units::inch;
-  }
+      : text_(text), name_(name), root_(parse_toml(text, name)), units_(units_told(root_)), edits_(text) {}
 
   void set(const NewSetting& s) {
     const Entry* operations = root_.find("operations");

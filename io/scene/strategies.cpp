@@ -42,10 +42,7 @@ void lay_over(Node& base, const Node& over, int levels) {
   }
 }
 
-const std::string* name_of(const Node& node) {
-  const Entry* name = node.find("name");
-  return name ? std::get_if<std::string>(&name->value.value) : nullptr;
-}
+const std::string* name_of(const Node& node) { return node.find_text("name"); }
 
 void lay_over_operations(Node& root, const Node::List& over, Reading& reading) {
   Entry* entry = find(std::get<Node::Table>(root.value), "operations");

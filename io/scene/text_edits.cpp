@@ -36,9 +36,10 @@ std::size_t TextEdits::end_of(std::size_t at) const {
   if (at >= text_.size()) return at;
   const char c = text_[at];
   if (c == '"' || c == '\'') {
-    for (++at; at < text_.size() && text_[at] != c; ++at)
+    const std::string quotes(text_.substr(at, 3) == std::string(3, c) ? 3 : 1, c);
+    for (at += quotes.size(); at < text_.size() && text_.substr(at, quotes.size()) != quotes; ++at)
       if (text_[at] == '\\' && c == '"') ++at;
-    return std::min(at + 1, text_.size());
+    return std::min(at + quotes.size(), text_.size());
   }
   if (c == '[' || c == '{') {
     const char close = c == '[' ? ']' : '}';
@@ -52,7 +53,10 @@ std::size_t TextEdits::end_of(std::size_t at) const {
     }
     return std::min(at + 1, text_.size());
   }
-  return std::min(text_.find_first_of(",]}# \t\r\n", at), text_.size());
+  // A time may stand behind its day and a blank.
+  std::size_t end = std::min(text_.find_first_of(",]}#\r\n", at), text_.size());
+  while (end > at && (text_[end - 1] == ' ' || text_[end - 1] == '\t')) --end;
+  return end;
 }
 
 void TextEdits::replace(Extent what, std::string text) { edits_.push_back({what, std::move(text)}); }

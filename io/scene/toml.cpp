@@ -138,6 +138,11 @@ Node parse_toml(std::string_view text, const std::string& file) {
 }
 
 // A bare key holds letters, digits, _ and - only.
+Units units_told(const Node& root) {
+  const std::string* units = root.find_text("units");
+  return units && *units == "inch" ? Units::inch : Units::mm;
+}
+
 std::string toml_key(const std::string& key) {
   const auto plain = [](unsigned char c) { return std::isalnum(c) || c == '_' || c == '-'; };
   if (!key.empty() && std::all_of(key.begin(), key.end(), plain)) return key;

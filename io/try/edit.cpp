@@ -12,6 +12,7 @@
 #include <variant>
 
 #include "io/length.hpp"
+#include "io/scene/text_edits.hpp"
 #include "io/scene/toml.hpp"
 
 namespace ovolo::io {
@@ -75,60 +76,6 @@ std::string toml_value(const Edit& edit) {
   }
 }
 
-// The byte at a place of the text; columns count characters.
-std::size_t offset_of(std::string_view text, Place at) {
-  std::size_t i = 0;
-  for (int line = 1; line < at.line; ++line) {
-    i = text.find('\n', i);
-    if (i == std::string_view::npos) return text.size();
-    ++i;
-  }
-  const auto inside = [&](std::size_t k) { return (static_cast<unsigned char>(text[k]) & 0xC0U) == 0x80U; };
-  for (int column = 1; column < at.column && i < text.size(); ++column) {
-    ++i;
-    while (i < text.size() && inside(i)) ++i;
-  }
-  return i;
-}
-
-std::size_t text_end(std::string_view text, std::size_t from) {
-  const char quote = text[from];
-  const std::string three(3, quote);
-  const bool many = text.substr(from, 3) == three;
-  std::size_t i = from + (many ? 3 : 1);
-  for (; i < text.size(); ++i) {
-    if (quote == '"' && text[i] == '\\')
-      ++i;
-    else if (many ? text.substr(i, 3) == three : text[i] == quote)
-      return i + (many ? 3 : 1);
-  }
-  return text.size();
-}
-
-// Behind the value that begins at `from`.
-std::size_t value_end(std::string_view text, std::size_t from) {
-  if (from >= text.size()) return text.size();
-  if (text[from] == '"' || text[from] == '\'') return text_end(text, from);
-  if (text[from] == '[' || text[from] == '{') {
-    int open = 0;
-    for (std::size_t i = from; i < text.size(); ++i) {
-      const char c = text[i];
-      if (c == '"' || c == '\'')
-        i = text_end(text, i) - 1;
-      else if (c == '#')
-        i = std::min(text.find('\n', i), text.size());
-      else if (c == '[' || c == '{')
-        ++open;
-      else if ((c == ']' || c == '}') && --open == 0)
-        return i + 1;
-    }
-    return text.size();
-  }
-  std::size_t end = std::min(text.find_first_of(",]}#\r\n", from), text.size());
-  while (end > from && kBlank.find(text[end - 1]) != std::string_view::npos) --end;
-  return end;
-}
-
 struct Found {
   const Node* table = nullptr;  // holds the key, or would
   const Node* value = nullptr;  // nullptr: not there
@@ -167,8 +114,7 @@ std::vector<OneReading> readings_of(const Found& found, const std::vector<std::s
   if (!list) return out;
   const auto& items = list->value.items();
   for (std::size_t i = 0; i < items.size(); ++i) {
-    const Entry* what = items[i].find("what");
-    const auto* kind = what ? std::get_if<std::string>(&what->value.value) : nullptr;
+    const std::string* kind = items[i].find_text("what");
     if (kind && *kind == parts[2]) out.push_back({&items[i], i + 1 < items.size() ? &items[i + 1] : nullptr});
   }
   if (!out.empty()) out.back().next = nullptr;
@@ -176,13 +122,14 @@ std::vector<OneReading> readings_of(const Found& found, const std::vector<std::s
 }
 
 struct Change {
-  std::size_t at = 0, length = 0;
+  TextEdits::Extent what;
   std::string text;
 };
 
 class Editor {
  public:
-  Editor(std::string_view text, const std::string& file) : text_(text), root_(parse_toml(text, file)) {}
+  Editor(std::string_view text, const std::string& file)
+      : text_(text), places_(text), root_(parse_toml(text, file)) {}
 
   void set(const Edit& edit) {
     refuse_outside(edit);
@@ -197,9 +144,9 @@ class Editor {
   std::string result() {
     // From the end on, so that the places before stay right; of two at one place the first stands first.
     std::stable_sort(changes_.begin(), changes_.end(),
-                     [](const Change& a, const Change& b) { return a.at > b.at; });
+                     [](const Change& a, const Change& b) { return a.what.from > b.what.from; });
     std::string out(text_);
-    for (const Change& c : changes_) out.replace(c.at, c.length, c.text);
+    for (const Change& c : changes_) out.replace(c.what.from, c.what.to - c.what.from, c.text);
     return out;
   }
 
@@ -219,8 +166,7 @@ class Editor {
     const Found found = find(root_, parts);
     if (put_reading(found, parts, value)) return;
     if (found.value) {
-      const std::size_t at = offset_of(text_, found.value->at);
-      changes_.push_back({at, value_end(text_, at) - at, value});
+      changes_.push_back({places_.extent(*found.value), value});
     } else if (found.table && found.table->is_table()) {
       add(*found.table, edit, parts.back(), value);
     } else {
@@ -237,28 +183,25 @@ class Editor {
     const Node& last = *readings.back().item;
     const Entry* error = last.find("error");
     std::string text = fmt::format("{{ what = \"{}\", value = {}", parts.back(), value);
-    if (error) {
-      const std::size_t at = offset_of(text_, error->value.at);
-      text += fmt::format(", error = {}", text_.substr(at, value_end(text_, at) - at));
-    }
+    if (error) text += fmt::format(", error = {}", places_.written(error->value));
     for (const OneReading& r : readings) {
-      const std::size_t from = offset_of(text_, r.item->at);
       if (r.next)
-        changes_.push_back({from, offset_of(text_, r.next->at) - from, ""});
+        changes_.push_back({{places_.offset_of(r.item->at), places_.offset_of(r.next->at)}, ""});
       else
-        changes_.push_back({from, value_end(text_, from) - from, text + " }"});
+        changes_.push_back({places_.extent(*r.item), text + " }"});
     }
     return true;
   }
 
   void add(const Node& table, const Edit& edit, const std::string& key, const std::string& value) {
-    const std::size_t at = offset_of(text_, table.at);
+    const std::size_t at = places_.offset_of(table.at);
     const std::string entry = fmt::format("{} = {}", key, value);
     if (at < text_.size() && text_[at] == '{') {
-      changes_.push_back({at + 1, 0, fmt::format(" {}{}", entry, table.entries().empty() ? " " : ",")});
+      changes_.push_back(
+          {{at + 1, at + 1}, fmt::format(" {}{}", entry, table.entries().empty() ? " " : ",")});
     } else if (at < text_.size() && text_[at] == '[') {
       const std::size_t end = std::min(text_.find('\n', at), text_.size());
-      changes_.push_back({end, 0, "\n" + entry});
+      changes_.push_back({{end, end}, "\n" + entry});
     } else {
       throw EditError(edit.path,
                       fmt::format("`{}` cannot be added here; write it into the scene by hand", key));
@@ -290,9 +233,8 @@ class Editor {
     if (comma < edit.value.size()) tool = trimmed(std::string_view(edit.value).substr(comma + 1));
     if (tool.empty() || tool.size() > 5 || tool.find_first_not_of("0123456789") != std::string::npos)
       throw EditError(edit.path, "a tool's number has one to five digits");
-    const Found bit = find(root_, {parts[0], parts[1], "bit"});
-    const auto* id = bit.value ? std::get_if<std::string>(&bit.value->value) : nullptr;
-    const std::size_t at = offset_of(text_, op.value->at);
+    const std::string* id = op.value->find_text("bit");
+    const std::size_t at = places_.offset_of(op.value->at);
     if (!id || at >= text_.size() || text_[at] != '[')
       throw EditError(edit.path,
                       "this operation cannot become a program by itself; write it into the scene by hand");
@@ -312,20 +254,20 @@ class Editor {
     for (const std::string_view key : keys) {
       const Entry* entry = table.find(key);
       if (!entry) continue;
-      const std::size_t from = offset_of(text_, entry->at);
-      std::size_t end = value_end(text_, offset_of(text_, entry->value.at));
+      auto [from, end] = places_.extent(*entry);
       std::string text;
       if (!written) text = by;
       // The rest of the line goes too, unless it holds more than blanks.
       if (written && text_.find_first_not_of(" \t\r", end) == text_.find('\n', end))
         end = std::min(text_.find('\n', end) + 1, text_.size());
-      changes_.push_back({from, end - from, text});
+      changes_.push_back({{from, end}, text});
       written = true;
     }
     return written;
   }
 
   std::string_view text_;
+  TextEdits places_;
   Node root_;
   std::vector<Change> changes_;
 };

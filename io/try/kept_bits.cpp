@@ -15,11 +15,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-const std::string* text_of(const Node& root, std::string_view key) {
-  const Entry* entry = root.find(key);
-  return entry ? std::get_if<std::string>(&entry->value.value) : nullptr;
-}
-
 // ID of "bits/ID/KEY"; empty for any other path.
 std::string bit_of_path(const std::string& path) {
   constexpr std::string_view kBits = "bits/";
@@ -57,10 +52,9 @@ WithKeptBits with_kept_bits(const Sample& sample, const std::vector<Edit>& edits
   if (std::none_of(edits.begin(), edits.end(), [](const Edit& e) { return !bit_of_path(e.path).empty(); }))
     return out;
   const Node root = parse_toml(sample.text, sample.file);
-  const std::string* file = text_of(root, "bits_file");
+  const std::string* file = root.find_text("bits_file");
   if (!file) return out;
   out.bits_file = *file;
-  const std::string* units = text_of(root, "units");
   const Entry* own = root.find("bits");
   std::string kept, tables;
   for (const Edit& e : edits) {
@@ -71,8 +65,7 @@ WithKeptBits with_kept_bits(const Sample& sample, const std::vector<Edit>& edits
     const fs::path path = sample.folder / *file;
     if (kept.empty()) kept = read_file(path);
     const std::string table =
-        inline_bit(kept, path.string(), id, units && *units == "inch" ? Units::inch : Units::mm,
-                   fs::path(*file).parent_path());
+        inline_bit(kept, path.string(), id, units_told(root), fs::path(*file).parent_path());
     if (table.empty()) continue;
     out.written.push_back(id);
     tables +=

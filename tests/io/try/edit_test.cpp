@@ -58,6 +58,17 @@ TEST_CASE("an edit changes its value and nothing else", "[try]") {
           "radius = 5\n", "radius = 4\n"));
 }
 
+TEST_CASE("a value is replaced to its end, whatever its quotes and blanks", "[try]") {
+  const std::string text =
+      "title = \"\"\"a \\\"b\" ]\nc\"\"\"  # of two lines\ndate = 2024-05-02 10:00:00   # a time\n"
+      "note = ''\nlist = [ '''x]'y''', 2 ]\n";
+  const auto with = [&](const std::string& key) { return edit_scene(text, "scene.toml", {{key, "1"}}); };
+  CHECK(with("title") == replaced(text, "\"\"\"a \\\"b\" ]\nc\"\"\"", "1"));
+  CHECK(with("date") == replaced(text, "2024-05-02 10:00:00", "1"));
+  CHECK(with("note") == replaced(text, "''\n", "1\n"));
+  CHECK(with("list") == replaced(text, "[ '''x]'y''', 2 ]", "1"));
+}
+
 TEST_CASE("a missing key is added under its table's header", "[try]") {
   CHECK(edited({{"bits/round5/tip_flat", "0.4"}}) ==
         replaced(kScene, "# the shop's\n", "# the shop's\ntip_flat = 0.4\n"));
