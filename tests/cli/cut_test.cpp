@@ -6,6 +6,7 @@
 #include <string>
 
 #include "tests/support/command.hpp"
+#include "tests/support/sign_rim.hpp"
 
 using namespace ovolo::tests;
 using Json = nlohmann::json;
@@ -47,15 +48,8 @@ form = "point_roundover"
 radius = 5
 working_depth = 3.62
 flutes = 2
-[contours.outline]
-rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
-[[operations]]
-name = "round the rim"
-kind = "edge"
-bit = "round5"
-contour = "outline"
-keep = "inside"
-feed = "1500 mm/min"
+)" + ovolo::test::sign_rim() +
+         R"(feed = "1500 mm/min"
 spindle = 18000
 ramp = 20
 )" + operation;

@@ -7,6 +7,7 @@
 #include "io/report/shop.hpp"
 #include "io/scene/strategies.hpp"
 #include "sim/shop/section_marks.hpp"
+#include "tests/support/sign_rim.hpp"
 
 using namespace ovolo;
 
@@ -21,15 +22,7 @@ layers = [ { name = "cap", thickness = 3.1 }, { name = "core", thickness = 6.5 }
 form = "point_roundover"
 radius = 5
 working_depth = 3.62
-[contours.outline]
-rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
-[[operations]]
-name = "round the rim"
-kind = "edge"
-bit = "round5"
-contour = "outline"
-keep = "inside"
-ramp = 20
+)" + ovolo::test::sign_rim() + R"(ramp = 20
 )" + keys + "\n" + more,
                               "sign.toml", ".")[0]
       .job;

@@ -9,6 +9,7 @@
 #include "io/report/web.hpp"
 #include "io/text.hpp"
 #include "tests/support/command.hpp"
+#include "tests/support/sign_rim.hpp"
 
 using namespace ovolo::tests;
 namespace io = ovolo::io;
@@ -32,15 +33,8 @@ layers = [ { name = "</script><i>cap", thickness = 3, color = "#1f4e3d" }, { nam
 form = "point_roundover"
 radius = 5
 working_depth = 3.62
-[contours.outline]
-rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
-[[operations]]
-name = "round the rim"
-kind = "edge"
-bit = "round5"
-contour = "outline"
-keep = "inside"
-offset = 0
+)" + ovolo::test::sign_rim() +
+                           R"(offset = 0
 depth = 5
 feed = 1500
 spindle = 18000

@@ -9,6 +9,7 @@
 #include "io/scene/starter.hpp"
 #include "io/scene/strategies.hpp"
 #include "sim/path/plan.hpp"
+#include "tests/support/sign_rim.hpp"
 
 using namespace ovolo;
 using io::parse_scene;
@@ -76,15 +77,8 @@ flutes = 2
 [bits.mill6]
 form = "straight"
 diameter = 6
-[contours.outline]
-rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
-[[operations]]
-name = "round the rim"
-kind = "edge"
-bit = "round5"
-contour = "outline"
-keep = "inside"
-offset = 0.4
+)" + ovolo::test::sign_rim() +
+                        R"(offset = 0.4
 depth = 3.55
 passes = [2.4, 3.55]
 feed = "1500 mm/min"

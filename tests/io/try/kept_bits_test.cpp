@@ -7,6 +7,7 @@
 #include "io/try/answer.hpp"
 #include "io/try/files.hpp"
 #include "tests/support/command.hpp"
+#include "tests/support/sign_rim.hpp"
 
 using namespace ovolo::io;
 using ovolo::tests::TemporaryFolder;
@@ -37,15 +38,8 @@ units = "mm"
 [stock]
 size = [400, 250]
 layers = [ { name = "cap", thickness = 12 } ]
-[contours.outline]
-rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
-[[operations]]
-name = "round the rim"
-kind = "edge"
-bit = "round5"
-contour = "outline"
-keep = "inside"
-offset = 0.2
+)" + ovolo::test::sign_rim() +
+                           R"(offset = 0.2
 depth = 3.5
 )";
 

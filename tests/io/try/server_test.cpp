@@ -12,6 +12,7 @@
 #include "io/try/server.hpp"
 #include "sim/advise/dial.hpp"
 #include "tests/support/command.hpp"
+#include "tests/support/sign_rim.hpp"
 
 using namespace ovolo::io;
 using ovolo::tests::TemporaryFolder;
@@ -27,15 +28,8 @@ layers = [ { name = "cap", thickness = 3.1, color = "#1f4e3d" }, { name = "core"
 form = "point_roundover"
 radius = 5
 working_depth = 3.62
-[contours.outline]
-rectangle = { center = [200, 125], size = [300, 180], corner_radius = 15 }
-[[operations]]
-name = "round the rim"
-kind = "edge"
-bit = "round5"
-contour = "outline"
-keep = "inside"
-offset = 0   # on the line
+)" + ovolo::test::sign_rim() +
+                           R"(offset = 0   # on the line
 depth = 5
 [wishes]
 hidden = ["core"]
