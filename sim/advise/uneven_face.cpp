@@ -12,11 +12,8 @@ UnevenFace uneven_face(const Job& job, std::uint32_t operation) {
   const Operation& op = job.operations.at(operation);
   if (job.shape.flat() || op.contour < 0) return {};
   std::vector<bool> lifting;
-  for (const SheetShape::Lift& lift : job.shape.lifts) {
-    const auto at = static_cast<std::int64_t>(operation);
-    const bool reached = lift.operation == at && lift.pass < std::max<std::size_t>(op.passes.size(), 1);
-    lifting.push_back(lift.operation < at || reached);
-  }
+  const auto last = static_cast<std::uint32_t>(std::max<std::size_t>(op.passes.size(), 1) - 1);
+  for (const SheetShape::Lift& lift : job.shape.lifts) lifting.push_back(lift.up_at(operation, last));
   const Surface surface(job.shape, job.stock.width, job.stock.height, job.stock.thickness(),
                         job.errors.zero_on, lifting);
   const NamedContour& named = job.contours[static_cast<std::size_t>(op.contour)];

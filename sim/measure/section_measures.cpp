@@ -139,16 +139,20 @@ void measure_deviation(const std::vector<Segment>& surface, const WantedForm& wa
     for (const Crossing& c : crossings(t, floor)) cuts.push_back(t.point(c.s).x);
   }
   std::sort(cuts.begin(), cuts.end());
-  const auto holding = [](const std::vector<Segment>& graph, double u) -> const Segment& {
-    for (const Segment& s : graph)
-      if (u >= s.a.x && u <= s.b.x) return s;
+  // Places are asked for from the wall outward: what ends before one is passed for good.
+  const auto holding = [](const std::vector<Segment>& graph, std::size_t& passed,
+                          double u) -> const Segment& {
+    while (passed < graph.size() && graph[passed].b.x < u) ++passed;
+    for (std::size_t i = passed; i < graph.size(); ++i)
+      if (u >= graph[i].a.x && u <= graph[i].b.x) return graph[i];
     return graph.back();
   };
+  std::size_t actual_passed = 0, target_passed = 0;
   for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
     const double u0 = std::clamp(cuts[i], 0.0, limit), u1 = std::clamp(cuts[i + 1], 0.0, limit);
     if (u1 - u0 < 1e-12) continue;
     const double middle = (u0 + u1) / 2;
-    const Segment &a = holding(actual, middle), &t = holding(target, middle);
+    const Segment &a = holding(actual, actual_passed, middle), &t = holding(target, target_passed, middle);
     const Segment& w = height_at(t, middle) < foot ? floor : t;
     const AreaIntegral ia = area_integral(a, u0, u1), iw = area_integral(w, u0, u1);
     const double area = ia.area - iw.area, moment = ia.moment - iw.moment;
@@ -179,19 +183,24 @@ void measure_deviation(const std::vector<Segment>& surface, const WantedForm& wa
     out.excess_max = std::max(out.excess_max, d);
     out.gouge_max = std::max(out.gouge_max, -d);
   };
-  for (const Segment& s : surface) {
-    constexpr int kSamples = 16;
+  std::optional<double> before;  // where the last segment ended
+  for (std::size_t k = 0; k < surface.size(); ++k) {
+    const Segment& s = surface[k];
+    constexpr int kMostSamples = 16;
+    constexpr double kSpacing = 0.02;  // mm: a sampled curve's chords are about so short themselves
     const double len = s.length();
     if (len < kLevel) continue;
-    double d[kSamples + 1];
-    for (int i = 0; i <= kSamples; ++i) {
-      d[i] = off(s.point(len * i / kSamples));
+    const int samples = std::clamp(static_cast<int>(std::ceil(len / kSpacing)), 2, kMostSamples);
+    double d[kMostSamples + 1];
+    for (int i = 0; i <= samples; ++i) {
+      d[i] = i == 0 && before && surface[k - 1].b == s.a ? *before : off(s.point(len * i / samples));
       note(d[i]);
     }
-    for (int i = 1; i < kSamples; ++i) {
+    before = d[samples];
+    for (int i = 1; i < samples; ++i) {
       const double sign = d[i] > 0 ? 1 : -1;
       if (sign * d[i] < sign * d[i - 1] || sign * d[i] < sign * d[i + 1]) continue;
-      double lo = len * (i - 1) / kSamples, hi = len * (i + 1) / kSamples;
+      double lo = len * (i - 1) / samples, hi = len * (i + 1) / samples;
       while (hi - lo > 1e-6 * len) {
         const double m1 = lo + (hi - lo) / 3, m2 = hi - (hi - lo) / 3;
         if (sign * off(s.point(m1)) < sign * off(s.point(m2)))

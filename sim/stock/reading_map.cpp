@@ -6,7 +6,6 @@
 #include <cmath>
 
 #include "sim/error.hpp"
-#include "sim/parallel.hpp"
 
 namespace ovolo {
 namespace {
@@ -91,9 +90,9 @@ double ThinPlate::operator()(Vec2 p) const {
   return sum;
 }
 
-ReadingMap::ReadingMap(const std::vector<ThinPlate>& parts, double width, double height) {
+ReadingMap::ReadingMap(std::vector<ThinPlate> parts, double width, double height) : parts_(std::move(parts)) {
   std::size_t readings = 1;
-  for (const ThinPlate& part : parts) readings += part.readings();
+  for (const ThinPlate& part : parts_) readings += part.readings();
   const auto most = static_cast<std::size_t>(
       std::clamp(std::sqrt(kMostWork / static_cast<double>(readings)), 128.0, 1024.0));
   const auto nodes = [most](double side) {
@@ -103,15 +102,30 @@ ReadingMap::ReadingMap(const std::vector<ThinPlate>& parts, double width, double
   rows_ = nodes(height);
   step_x_ = std::max(width, 1e-6) / static_cast<double>(columns_ - 1);
   step_y_ = std::max(height, 1e-6) / static_cast<double>(rows_ - 1);
-  node_.resize(columns_ * rows_);
-  parallel_for(rows_, [&](std::size_t k) {
-    for (std::size_t i = 0; i < columns_; ++i) {
+  const auto tiles = [](std::size_t n) { return (n + kTile - 1) / kTile; };
+  tiles_across_ = tiles(columns_);
+  tiles_ = std::make_unique<Tile[]>(tiles_across_ * tiles(rows_));
+  node_ = std::make_unique_for_overwrite<double[]>(tiles_across_ * tiles(rows_) * kTile * kTile);
+}
+
+double ReadingMap::at(std::size_t i, std::size_t k) const {
+  const std::size_t tile = k / kTile * tiles_across_ + i / kTile;
+  if (!tiles_[tile].ready.load(std::memory_order_acquire))
+    std::call_once(tiles_[tile].once, [&] { fill(tile); });
+  return node_[tile * kTile * kTile + k % kTile * kTile + i % kTile];
+}
+
+void ReadingMap::fill(std::size_t tile) const {
+  double* out = node_.get() + tile * kTile * kTile;
+  const std::size_t i0 = tile % tiles_across_ * kTile, k0 = tile / tiles_across_ * kTile;
+  for (std::size_t k = k0; k < k0 + kTile; ++k)
+    for (std::size_t i = i0; i < i0 + kTile; ++i) {
       const Vec2 p{step_x_ * static_cast<double>(i), step_y_ * static_cast<double>(k)};
       double sum = 0;
-      for (const ThinPlate& part : parts) sum += part(p);
-      node_[k * columns_ + i] = sum;
+      for (const ThinPlate& part : parts_) sum += part(p);
+      *out++ = sum;
     }
-  });
+  tiles_[tile].ready.store(true, std::memory_order_release);
 }
 
 double ReadingMap::operator()(Vec2 p) const {

@@ -26,6 +26,11 @@ struct SheetShape {
     double radius = 0;
     std::int32_t operation = -1;  ///< from this operation on; -1 from the start
     std::uint32_t pass = 0;       ///< and from this pass of it on, from 0
+    /// Has it come up when this pass of this operation is cut?
+    bool up_at(std::uint32_t during, std::uint32_t in_pass) const {
+      return operation < static_cast<std::int32_t>(during) ||
+             (operation == static_cast<std::int32_t>(during) && pass <= in_pass);
+    }
   };
   std::vector<Lift> lifts;
   Vec2 zero;  ///< where Z zero was set

@@ -51,8 +51,6 @@ void check(const SheetShape& shape) {
 Surface::Surface(const SheetShape& shape, double width, double height, double thickness, ZeroOn zero_on,
                  const std::vector<bool>& lifting) {
   check(shape);
-  flat_ = shape.thickness.empty() && shape.height.empty() && shape.spoilboard.empty() &&
-          shape.tilt == Vec2{} && shape.bow == 0;
   std::vector<ThinPlate> parts;
   if (!shape.thickness.empty()) {
     std::vector<SheetShape::Reading> over = shape.thickness;
@@ -61,7 +59,7 @@ Surface::Surface(const SheetShape& shape, double width, double height, double th
   }
   if (!shape.height.empty()) parts.emplace_back(shape.height);
   if (!shape.spoilboard.empty()) parts.emplace_back(shape.spoilboard);
-  if (!parts.empty()) map_ = std::make_shared<const ReadingMap>(parts, width, height);
+  if (!parts.empty()) map_ = std::make_shared<const ReadingMap>(std::move(parts), width, height);
   slope_ = {shape.tilt.x / std::max(width, 1e-6), shape.tilt.y / std::max(height, 1e-6)};
   centre_ = {width / 2, height / 2};
   bow_ = shape.bow;
@@ -72,11 +70,20 @@ Surface::Surface(const SheetShape& shape, double width, double height, double th
   else
     base_ =
         shape.spoilboard.empty() ? 0 : ReadingMap({ThinPlate(shape.spoilboard)}, width, height)(shape.zero);
-  for (std::size_t i = 0; i < shape.lifts.size(); ++i)
-    if (i < lifting.size() && lifting[i]) {
-      lifts_.push_back(shape.lifts[i]);
-      flat_ = false;
-    }
+  set_lifts(shape, lifting);
+}
+
+void Surface::set_lifts(const SheetShape& shape, const std::vector<bool>& lifting) {
+  lifts_.clear();
+  for (std::size_t i = 0; i < shape.lifts.size() && i < lifting.size(); ++i)
+    if (lifting[i]) lifts_.push_back(shape.lifts[i]);
+  flat_ = !map_ && slope_ == Vec2{} && bow_ == 0 && lifts_.empty();
+}
+
+Surface Surface::with_lifts(const SheetShape& shape, const std::vector<bool>& lifting) const {
+  Surface out = *this;
+  out.set_lifts(shape, lifting);
+  return out;
 }
 
 double Surface::rise(Vec2 p) const {

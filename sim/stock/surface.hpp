@@ -28,6 +28,9 @@ class Surface {
   Surface(const SheetShape& shape, double width, double height, double thickness, ZeroOn zero_on,
           const std::vector<bool>& lifting = {});
 
+  /// The same sheet with the lifts of `shape` that `lifting` marks, and no others.
+  Surface with_lifts(const SheetShape& shape, const std::vector<bool>& lifting) const;
+
   double delta(Vec2 p) const;
   bool flat() const { return flat_; }
 
@@ -39,6 +42,7 @@ class Surface {
 
  private:
   double rise(Vec2 p) const;
+  void set_lifts(const SheetShape& shape, const std::vector<bool>& lifting);
 
   bool flat_ = true;
   std::shared_ptr<const ReadingMap> map_;

@@ -12,6 +12,7 @@
 #include "sim/carve/carve.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/edge.hpp"
+#include "sim/parallel.hpp"
 #include "sim/path/plan.hpp"
 #include "sim/stock/surface.hpp"
 #include "tests/support/roundover_bit.hpp"
@@ -70,6 +71,53 @@ Measures measure_on(const Job& job) {
 }
 
 }  // namespace
+
+TEST_CASE("one sheet with other lifts is the sheet made anew with them", "[surface]") {
+  SheetShape shape;
+  shape.thickness = readings_of([](Vec2 p) { return kThick + 0.001 * p.x + 2e-6 * p.x * p.y; });
+  shape.zero = {60, 70};
+  shape.lifts = {{{200, 100}, 0.3, 90, -1, 0}, {{300, 120}, 0.2, 60, -1, 0}};
+  const Surface lying = surface_of(shape), both = lying.with_lifts(shape, {true, true});
+  const Surface second = both.with_lifts(shape, {false, true}),
+                anew = surface_of(shape, ZeroOn::face, {false, true});
+  for (const Vec2 p : {Vec2{210, 110}, Vec2{290, 130}, Vec2{10, 240}, Vec2{400, 250}})
+    CHECK(second.delta(p) == anew.delta(p));
+  CHECK(both.delta({210, 110}) < second.delta({210, 110}) - 0.1);
+  SheetShape level;
+  level.lifts = shape.lifts;
+  CHECK(surface_of(level, ZeroOn::face, {true}).with_lifts(level, {}).flat());
+}
+
+TEST_CASE("a map between readings is the same whatever thread asks for it first", "[surface]") {
+  SheetShape shape;
+  shape.thickness = readings_of([](Vec2 p) { return kThick + 1e-5 * p.x * p.y; });
+  const auto place = [](std::size_t i) {
+    return Vec2{0.37 * static_cast<double>(i * 7919 % 1081), 0.23 * static_cast<double>(i * 104729 % 1087)};
+  };
+  constexpr std::size_t kPlaces = 20000;
+  const Surface shared = surface_of(shape), alone = surface_of(shape);
+  std::vector<double> found(kPlaces);
+  parallel_for(kPlaces, [&](std::size_t i) { found[i] = shared.delta(place(i)); });
+  for (std::size_t i = kPlaces; i-- > 0;) REQUIRE(found[i] == alone.delta(place(i)));
+}
+
+// Readings that are all alike make the same face, but sections of it are sampled curves, not arcs.
+TEST_CASE("a sampled curve lies as far off the wanted round as the arc that it samples", "[surface]") {
+  SheetShape level;
+  level.thickness = readings_of([](Vec2) { return kThick; });
+  for (const double depth : {3.3, 3.6, 4.2}) {
+    Job arcs = job_on({}), curves = job_on(level);
+    for (Job* job : {&arcs, &curves}) {
+      job->operations[0].depth = depth;
+      job->operations[0].passes = {depth};
+    }
+    const EdgeMeasures a = measure_on(arcs).edges.at(0), c = measure_on(curves).edges.at(0);
+    CHECK(std::max(a.excess.max, a.gouge.max) > 0.02);
+    CHECK(c.excess.max == Approx(a.excess.max).margin(2e-4));
+    CHECK(c.gouge.max == Approx(a.gouge.max).margin(2e-4));
+    CHECK(c.excess.section.max == Approx(a.excess.section.max).margin(1e-3));
+  }
+}
 
 TEST_CASE("readings of a plane give the plane", "[surface]") {
   SheetShape shape;

@@ -9,9 +9,9 @@
 
 namespace {
 
-ovolo::io::Sample sample() {
+ovolo::io::Sample sample(const std::string& name = "trailhead-sign") {
   const std::string folder = OVOLO_SOURCE_DIR "/scenes";
-  const std::string file = folder + "/trailhead-sign.toml";
+  const std::string file = folder + "/" + name + ".toml";
   return {ovolo::io::read_file(file), file, folder};
 }
 
@@ -30,6 +30,20 @@ void answer_to_a_slider(benchmark::State& state) {
   }
 }
 BENCHMARK(answer_to_a_slider)->Unit(benchmark::kMillisecond);
+
+// On a sheet that is not flat hundreds of places are measured, as all the job's moves leave them.
+void answer_on_a_warped_sheet(benchmark::State& state) {
+  const ovolo::io::Sample scene = sample("warped-door");
+  int turn = 0;
+  for (auto _ : state) {
+    const std::string answer =
+        ovolo::io::answer_cut(scene, R"({"edits": [{"path": "operations/0/depth", "value": "3.0)" +
+                                         std::to_string(10 + turn++ % 90) +
+                                         R"("}, {"path": "operations/0/passes", "value": "2"}]})");
+    if (!answer.starts_with("{\"ok\":true")) return state.SkipWithError(answer.substr(0, 200).c_str());
+  }
+}
+BENCHMARK(answer_on_a_warped_sheet)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 void window_of_settings(benchmark::State& state) {
   const ovolo::io::Sample scene = sample();
