@@ -16,7 +16,4 @@ std::size_t utf8_character(std::string_view text);
 /// Lengths in both units turned round: "3.62 mm (0.1425 in)" becomes "0.1425 in (3.62 mm)".
 std::string inch_first(std::string_view text);
 
-/// Text as HTML and XML carry it, between tags or in quotes.
-std::string markup_text(std::string_view text);
-
 }  // namespace ovolo::io

@@ -8,6 +8,7 @@
 #include <stdexcept>
 
 #include "render/raster.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo::render {
 
@@ -73,22 +74,7 @@ std::string xml_text(std::string_view text) {
       ++i;
       continue;
     }
-    switch (text[i]) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      default:
-        out += text.substr(i, n);
-    }
+    out += markup_text(text.substr(i, n));
     i += n;
   }
   return out;

@@ -91,7 +91,8 @@ void basis(Vec3 n, Vec3& a, Vec3& b) {
 
 std::unique_ptr<const CutBlock> block_of(const CloseUp& picture, const EdgeFrame& frame) {
   const Box2 window = frame_window(picture.view, picture.stock);
-  if (picture.sheet != nullptr) return std::make_unique<SheetBlock>(*picture.sheet, frame, window);
+  if (picture.sheet != nullptr)
+    return std::make_unique<SheetBlock>(*picture.sheet, frame, window, picture.stop);
   return std::make_unique<Solid>(picture.field, frame, window, -picture.stock.thickness(),
                                  [&picture](Vec2 p) {
                                    const Stock& s = picture.stock;
@@ -129,6 +130,7 @@ class Studio {
     std::vector<Light> raw(pixels);
     const auto rows = static_cast<std::size_t>(h);
     parallel_for(rows, [&](std::size_t row) {
+      if (picture_.stop) picture_.stop();
       for (int x = 0; x < w; ++x) {
         const std::size_t k = row * static_cast<std::size_t>(w) + static_cast<std::size_t>(x);
         spots[k] = look(camera_.ray(x + 0.5, static_cast<double>(row) + 0.5));
@@ -144,6 +146,7 @@ class Studio {
     });
     Image image(w, h);
     parallel_for(rows, [&](std::size_t row) {
+      if (picture_.stop) picture_.stop();
       const int y = static_cast<int>(row);
       for (int x = 0; x < w; ++x) {
         const Linear c = edge_pixel(spots, x, y) ? fine_pixel(spots, light, x, y)

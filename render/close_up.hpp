@@ -7,6 +7,7 @@
 #include "sim/measure/edge.hpp"
 #include "sim/solid/finished_sheet.hpp"
 #include "sim/stock/heightfield.hpp"
+#include "sim/stop.hpp"
 
 namespace ovolo::render {
 
@@ -39,6 +40,7 @@ struct CloseUp {
   const SectionMeasures* measures = nullptr;  ///< of the station; nullptr leaves the labels away
   bool labels = true;                         ///< title, scale bar and dimensions
   const FinishedSheet* sheet = nullptr;       ///< drawn instead of the field where no heightfield holds it
+  StopCheck stop = {};
 };
 
 /// The part of the sheet that a close-up looks at, mm.
@@ -48,7 +50,7 @@ double close_up_cell(const CloseUpView& view);
 
 /// The finished edge in perspective, cut across in front so that the layers show, lit from the side: soft sun
 /// shadow, sky light shaded by what stands around, layers in their colours and grain. Ray-cast; the same
-/// pixels for any number of threads.
+/// pixels for any number of threads. Whatever `stop` throws ends it.
 Image draw_close_up(const CloseUp& picture);
 
 }  // namespace ovolo::render

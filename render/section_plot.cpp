@@ -9,6 +9,7 @@
 #include "render/labels.hpp"
 #include "render/layer_look.hpp"
 #include "render/worst.hpp"
+#include "sim/measure/across.hpp"
 
 namespace ovolo::render {
 
@@ -55,6 +56,10 @@ class Painter {
   Painter(Canvas& canvas, const SectionPlot& plot, const Patterns& patterns)
       : canvas_(canvas), plot_(plot), patterns_(patterns), bottom_(-plot.stock.thickness()) {
     far_ = std::max({plot.section.u_max, plot.wanted.width * 4, 1.0});
+    if (plot.across) {
+      near_ = -plot.across->u_max;
+      joined_ = joined_at_line(plot.section, *plot.across);
+    }
   }
 
   void paint(const Map& map, const PixelBox& frame, double line_width) const {
@@ -105,15 +110,48 @@ class Painter {
   double start_z() const { return plot_.section.pieces.empty() ? 0 : plot_.section.pieces.front().start().y; }
 
   PixelBox world_box(const Map& map, double top, double low) const {
-    return {map({-1, top}), map({far_, low})};
+    return {map({near_ - 1, top}), map({far_, low})};
   }
 
   Path cut_path(const Map& map) const {
     Path path;
+    if (plot_.across) {
+      append_outline(path, plot_.section, map);
+      append_outline(path, *plot_.across, map);
+      return path;
+    }
     path.move(map(start()));
     append(path, plot_.section.pieces, map);
-    append_hollows(path, map);
+    append_hollows(path, map, plot_.section);
     return path;
+  }
+
+  /// One side of a slot, without the line along which both hang together.
+  void append_outline(Path& path, const Section& side, const Map& map) const {
+    std::vector<SectionPiece> run;
+    const auto end_run = [&] {
+      if (run.empty()) return;
+      path.move(map(run.front().start()));
+      append(path, run, map);
+      run.clear();
+    };
+    for (const SectionPiece& piece : side.pieces) {
+      if (piece.face != SectionFace::wall) {
+        run.push_back(piece);
+        continue;
+      }
+      end_run();
+      double z = std::min(piece.start().y, piece.end().y);
+      const double top = std::max(piece.start().y, piece.end().y);
+      for (const auto& [lo, hi] : joined_) {
+        if (hi <= z || lo >= top) continue;
+        if (lo > z) path.move(map({0, z})).line(map({0, lo}));
+        z = hi;
+      }
+      if (z < top) path.move(map({0, z})).line(map({0, top}));
+    }
+    end_run();
+    append_hollows(path, map, side);
   }
 
   Vec2 start() const {
@@ -121,8 +159,8 @@ class Painter {
                                                                  : Vec2{0, start_z()};
   }
 
-  void append_hollows(Path& path, const Map& map) const {
-    for (const auto& hollow : plot_.section.hollows) {
+  void append_hollows(Path& path, const Map& map, const Section& side) const {
+    for (const auto& hollow : side.hollows) {
       if (hollow.empty()) continue;
       path.move(map(hollow.front().start()));
       append(path, hollow, map);
@@ -149,10 +187,13 @@ class Painter {
   Path material_path(const Map& map) const {
     Path path;
     if (plot_.section.folded) {
-      path.move(map(start()));
-      append(path, plot_.section.pieces, map);
-      path.close();
-      append_hollows(path, map);
+      for (const Section* side : {&plot_.section, plot_.across}) {
+        if (!side || side->pieces.empty()) continue;
+        path.move(map(side->pieces.front().start()));
+        append(path, side->pieces, map);
+        path.close();
+        append_hollows(path, map, *side);
+      }
       return path;
     }
     path.move(map({0, bottom_})).line(map({0, start_z()}));
@@ -203,7 +244,8 @@ class Painter {
   Canvas& canvas_;
   const SectionPlot& plot_;
   const Patterns& patterns_;
-  double bottom_, far_;
+  double bottom_, far_, near_ = 0;
+  std::vector<std::pair<double, double>> joined_;  ///< stretches of z
 };
 
 TextStyle label_style(bool bold = false) {
@@ -295,8 +337,10 @@ class SectionSheet {
     const bool whole = thickness <= (plot_.section.folded ? 8 : 2) * reach_z;
     const double show_z = whole ? thickness + 0.08 * reach_z : 1.55 * reach_z;
     frame_ = {{300, 176}, {790, 780}};
-    map_.scale = std::min(frame_.width() / (1.4 * reach_u), (frame_.height() - 10) / show_z);
-    map_.origin = frame_.lo;
+    if (plot_.across) frame_.lo.x = 190;
+    const double left_u = plot_.across ? std::min(plot_.across->u_max, 1.4 * reach_u) : 0;
+    map_.scale = std::min(frame_.width() / (1.4 * reach_u + left_u), (frame_.height() - 10) / show_z);
+    map_.origin = frame_.lo + Vec2{map_.scale * left_u, 0};
     if (show_z >= thickness) frame_.hi.y = std::min(frame_.hi.y, map_({0, -show_z}).y);
     frame_.lo.x -= 6;
     frame_.lo.y -= 6;
@@ -329,6 +373,7 @@ class SectionSheet {
     const double top = map_({0, plot_.section.pieces.empty() ? 0 : plot_.section.pieces.back().end().y}).y;
     const double low = std::min(frame_.hi.y, map_({0, -plot_.stock.thickness()}).y);
     if (low - top > 4) torn({frame_.hi.x - 5, top - 6}, {frame_.hi.x - 5, low + 6}, {1, 0});
+    if (plot_.across && low - top > 4) torn({frame_.lo.x + 5, top - 6}, {frame_.lo.x + 5, low + 6}, {-1, 0});
     if (!whole_sheet_ && marks_.foot_z > -plot_.stock.thickness()) {
       torn({frame_.lo.x - 4, frame_.hi.y - 5}, {frame_.hi.x + 6, frame_.hi.y - 5}, {0, 1});
     }
@@ -351,7 +396,7 @@ class SectionSheet {
   void foot_dimension() {
     if (!plot_.measures.foot_depth || *plot_.measures.foot_depth <= 0) return;
     const Vec2 face = map_({0, 0}), foot = map_({0, marks_.foot_z});
-    const double x = face.x - 112;
+    const double x = plot_.across ? frame_.lo.x - 24 : face.x - 112;
     canvas_.line({x - 6, face.y}, map_({std::max(plot_.measures.round_width, 0.0), 0}),
                  {kMuted, 0.9, "2 4", 1});
     canvas_.line({x - 6, foot.y}, {foot.x - 4, foot.y}, {kMuted, 0.9, "", 1});

@@ -15,7 +15,8 @@ using State = FinishedSheet::Near::State;
 
 }  // namespace
 
-SheetBlock::SheetBlock(const FinishedSheet& sheet, const EdgeFrame& frame, const Box2& window)
+SheetBlock::SheetBlock(const FinishedSheet& sheet, const EdgeFrame& frame, const Box2& window,
+                       const StopCheck& stop)
     : sheet_(sheet), frame_(frame), window_(window) {
   const Vec2 size = window.hi - window.lo;
   const double thick = -sheet.bottom();
@@ -25,7 +26,7 @@ SheetBlock::SheetBlock(const FinishedSheet& sheet, const EdgeFrame& frame, const
   nx_ = tiles(size.x);
   ny_ = tiles(size.y);
   nz_ = tiles(thick);
-  build();
+  build(stop);
 }
 
 Point3 SheetBlock::to_sheet(Vec3 p) const {
@@ -34,11 +35,10 @@ Point3 SheetBlock::to_sheet(Vec3 p) const {
 }
 
 Vec3 SheetBlock::to_frame(Point3 n) const {
-  return {dot(Vec2{n.x, n.y}, frame_.inward), dot(Vec2{n.x, n.y}, frame_.away()),
-          frame_.turned ? -n.z : n.z};
+  return {dot(Vec2{n.x, n.y}, frame_.inward), dot(Vec2{n.x, n.y}, frame_.away()), frame_.turned ? -n.z : n.z};
 }
 
-void SheetBlock::build() {
+void SheetBlock::build(const StopCheck& stop) {
   const auto n =
       static_cast<std::size_t>(nx_) * static_cast<std::size_t>(ny_) * static_cast<std::size_t>(nz_);
   near_.resize(n);
@@ -54,6 +54,7 @@ void SheetBlock::build() {
   parallel_for(
       n,
       [&](std::size_t t) {
+        if (stop) stop();
         near_[t] = sheet_.near(to_sheet(corner(t) + half * Vec3{1, 1, 1}), radius);
       },
       64);
@@ -65,6 +66,7 @@ void SheetBlock::build() {
       n,
       [&](std::size_t t) {
         if (near_[t].state != State::mixed) return;
+        if (stop) stop();
         const Vec3 o = corner(t);
         float* out = samples_.data() + first_[t];
         for (int k = 0; k < kRow; ++k)
@@ -175,6 +177,31 @@ bool SheetBlock::enter(const Ray& ray, double& t0, double& t1, Hit& out) const {
   return true;
 }
 
+// False position with the kept end's value halved (Illinois): between the two the function is nearly
+// straight.
+double SheetBlock::entry(const Ray& ray, double out, double in, double f_in) const {
+  constexpr double kClose = 1e-6;  // mm
+  double f_out = exact(ray.at(out));
+  if (f_out < 0) return out;
+  int side = 0;
+  for (int k = 0; k < 40 && in - out > kClose && f_in < -1e-3 * kClose; ++k) {
+    const double m = k < 20 ? out + (in - out) * f_out / (f_out - f_in) : (out + in) / 2;
+    const double f = exact(ray.at(m));
+    if (f < 0) {
+      in = m;
+      f_in = f;
+      if (side < 0) f_out /= 2;
+      side = -1;
+    } else {
+      out = m;
+      f_out = f;
+      if (side > 0) f_in /= 2;
+      side = 1;
+    }
+  }
+  return in;
+}
+
 SheetBlock::Hit SheetBlock::hit(const Ray& ray) const {
   Hit out;
   double t = 0, t1 = 0;
@@ -186,16 +213,12 @@ SheetBlock::Hit SheetBlock::hit(const Ray& ray) const {
     if (f < 1.5 * step_) {
       f = exact(p);
       if (f < 0) {
-        double lo = before, hi = t;
-        for (int k = 0; k < 40; ++k) {
-          const double m = (lo + hi) / 2;
-          (exact(ray.at(m)) < 0 ? hi : lo) = m;
-        }
-        const Vec3 at = ray.at(hi);
+        t = entry(ray, before, t, f);
+        const Vec3 at = ray.at(t);
         FinishedSheet::Owner owner = 0;
         const FinishedSheet::Near& near = near_[tile_at(at)];
         if (near.state == State::mixed) sheet_.value(near, to_sheet(at), &owner);
-        return {hi, to_frame(sheet_.normal(owner, to_sheet(at))), Face::top};
+        return {t, to_frame(sheet_.normal(owner, to_sheet(at))), Face::top};
       }
       before = t;
       t += std::max(f, 0.03 * step_);

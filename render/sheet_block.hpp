@@ -4,6 +4,7 @@
 
 #include "render/solid.hpp"
 #include "sim/solid/finished_sheet.hpp"
+#include "sim/stop.hpp"
 
 namespace ovolo::render {
 
@@ -11,8 +12,9 @@ namespace ovolo::render {
 /// function, helped on their way by a grid of distances. In an edge's frame.
 class SheetBlock : public CutBlock {
  public:
-  /// The block over `window` (in the frame). The sheet must outlive it.
-  SheetBlock(const FinishedSheet& sheet, const EdgeFrame& frame, const Box2& window);
+  /// The block over `window` (in the frame). The sheet must outlive it; `stop` may end the making.
+  SheetBlock(const FinishedSheet& sheet, const EdgeFrame& frame, const Box2& window,
+             const StopCheck& stop = {});
 
   Hit hit(const Ray& ray) const override;
   bool blocked(const Ray& ray) const override;
@@ -21,11 +23,13 @@ class SheetBlock : public CutBlock {
 
  private:
   static constexpr int kTile = 8;  // samples along a tile's side, the last shared with the next
-  void build();
+  void build(const StopCheck& stop);
   Point3 to_sheet(Vec3 p) const;
   Vec3 to_frame(Point3 n) const;
   std::size_t tile_at(Vec3 p) const;
   double exact(Vec3 p) const;
+  /// Just within the material, where a ray enters it between `out` (outside) and `in` (inside, value `f_in`).
+  double entry(const Ray& ray, double out, double in, double f_in) const;
   /// A step from p that passes no surface by more than the grid's error, and the distance it was taken from.
   double sample(Vec3 p) const;
   bool enter(const Ray& ray, double& t0, double& t1, Hit& out) const;

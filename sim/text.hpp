@@ -1,5 +1,6 @@
 #pragma once
 #include <string>
+#include <string_view>
 
 namespace ovolo {
 
@@ -10,6 +11,8 @@ std::string at_least(double mm);
 std::string at_most(double mm);
 /// An angle for a message: "9.6 degrees".
 std::string degrees_text(double radians);
+/// Text as HTML and XML carry it, between tags or in quotes.
+std::string markup_text(std::string_view text);
 /// "a, b and c".
 template <class Range>
 std::string list_text(const Range& names) {

@@ -6,6 +6,7 @@
 #include <deque>
 
 #include "io/cli/edge_close_up.hpp"
+#include "io/cli/terminal.hpp"
 #include "render/compare_picture.hpp"
 #include "render/png.hpp"
 #include "sim/measure/folded_measures.hpp"
@@ -52,7 +53,8 @@ std::string draw_comparison(const std::vector<const Worked*>& worked, const Stra
       stocks.back() = turned_stock(job.stock);
     }
     constexpr int kWidth = 900;
-    const CloseUpLook look{kWidth, static_cast<int>(kWidth / render::kCloseUpAspect), "", false};
+    const CloseUpLook look{kWidth, static_cast<int>(kWidth / render::kCloseUpAspect), "", false,
+                           check_interrupt};
     panels.push_back({sections.back(), stocks.back(), wanted.back(), w->shop.edges[k].marks,
                       w->measures.verdict.text,
                       edge_close_up(job, w->scene.plan, w->scene.index, edge, station, look)});

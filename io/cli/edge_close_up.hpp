@@ -11,6 +11,7 @@ struct CloseUpLook {
   int width = 1600, height = 1000;  ///< pixels
   std::string title;                ///< empty for none
   bool labels = true;
+  StopCheck stop = {};
 };
 
 /// An edge's finished surface at a station, of any job.

@@ -11,9 +11,11 @@
 
 #include "io/cli/edge_close_up.hpp"
 #include "io/cli/picture_files.hpp"
+#include "io/cli/terminal.hpp"
 #include "io/report/window.hpp"
 #include "render/pictures.hpp"
 #include "sim/advise/dial.hpp"
+#include "sim/measure/across.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
@@ -39,13 +41,14 @@ class EdgePictures {
 
   PictureFiles section(const Station& station, const char* which) const {
     const Section section = seen(station);
+    const std::optional<Section> across = seen_across(station, section);
     const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}",
                                           which, station.s, station.point.x, station.point.y, lying());
     SectionMeasures measures = station.measures;
     if (from_below()) std::reverse(measures.exposure.begin(), measures.exposure.end());
-    return drawing_files(
-        fmt::format("{}-section-{}", stem_, which),
-        render::draw_section({section, measures, stock_, wanted_, op_.name, place, scene_.job.wishes}));
+    return drawing_files(fmt::format("{}-section-{}", stem_, which),
+                         render::draw_section({section, measures, stock_, wanted_, op_.name, place,
+                                               scene_.job.wishes, across ? &*across : nullptr}));
   }
 
   PictureFiles along() const {
@@ -80,8 +83,8 @@ class EdgePictures {
   }
 
   PictureFiles close_up(const Station& station) const {
-    const render::Image image =
-        edge_close_up(scene_.job, scene_.plan, scene_.index, edge_, station, {1600, 1000, op_.name, true});
+    const render::Image image = edge_close_up(scene_.job, scene_.plan, scene_.index, edge_, station,
+                                              {1600, 1000, op_.name, true, check_interrupt});
     return {{stem_ + "-close-up.png", render::encode_png(image)}};
   }
 
@@ -103,6 +106,14 @@ class EdgePictures {
     SectionMaker maker(scene_.job, scene_.plan, scene_.index);
     Section section = maker.make({station.point, station.normal, station.reach});
     return from_below() ? turned_section(section) : section;
+  }
+  // The other wall of a slot, to be seen beside `own`.
+  std::optional<Section> seen_across(const Station& station, const Section& own) const {
+    SectionMaker maker(scene_.job, scene_.plan, scene_.index);
+    const Section flat = from_below() ? turned_section(own) : own;
+    std::optional<Section> across = across_the_line(maker, scene_.job.stock, station, flat, station.reach);
+    if (across && from_below()) across = turned_section(*across);
+    return across;
   }
 
   const Prepared& scene_;
@@ -165,14 +176,24 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
       pictures.emplace_back(
           [of_edge, &edge, typical] { return of_edge->section(edge.stations[*typical], "typical"); });
     pictures.emplace_back([of_edge] { return of_edge->along(); });
-    pictures.emplace_back([of_edge, &finish = shop.edges[i]] { return of_edge->marks(finish); });
-    pictures.emplace_back([of_edge, &loads = shop.loads] { return of_edge->loads(loads); });
+    const auto kept_too = [](PictureFiles files, std::string& drawing) {
+      for (const auto& [name, bytes] : files)
+        if (name.ends_with(".svg")) drawing = bytes;
+      return files;
+    };
+    pictures.emplace_back([of_edge, &finish = shop.edges[i], &view, kept_too] {
+      return kept_too(of_edge->marks(finish), view.marks);
+    });
+    pictures.emplace_back([of_edge, &loads = shop.loads, &view, kept_too] {
+      return kept_too(of_edge->loads(loads), view.loads);
+    });
   }
   pictures.emplace_back([&] {
     Heightfield seen;
     if (!field) {
       const FinishedSheet sheet(scene.job, scene.plan, scene.index, SolidOf::sheet);
-      seen = seen_from_above(sheet, std::max(scene.job.stock.width, scene.job.stock.height) / 1600);
+      seen = seen_from_above(sheet, std::max(scene.job.stock.width, scene.job.stock.height) / 1600,
+                             check_interrupt);
     }
     const render::TopView top{field ? *field : seen, scene.job.stock, render::edge_contours(scene.job),
                               render::worst_marks(scene.job, measures), scene.job.title};

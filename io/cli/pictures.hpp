@@ -20,8 +20,8 @@ void find_settings(const Prepared& scene, const Measures& measures, std::vector<
 
 /// Draws every picture of a cut into the folder: for each edge a close-up, sections at the worst and at a
 /// typical station, lip and band along the contour, feed marks where they are tallest; the sheet from above.
-/// The close-ups go into `views` too, and each edge's setting to use and window of settings. Without a field
-/// close-ups and sheet are drawn from the moves.
+/// Close-ups, loads and feed marks go into `views` too, and each edge's setting to use and window of
+/// settings. Without a field close-ups and sheet are drawn from the moves.
 void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEstimate& shop,
                    const Heightfield* field, io::OutputFolder& out, std::vector<io::EdgeView>& views,
                    Progress* progress);

@@ -28,7 +28,7 @@ struct TryOptions {
 void run_try(const TryOptions& options) {
   // What is wrong with the scene is told here, not in the page.
   prepare(options.scene);
-  io::TryServer server(options.scene, quick_close_up);
+  io::TryServer server(options.scene, quick_close_up, check_interrupt);
   int port = server.bind(options.port > 0 ? options.port : kUsualPort);
   if (port == 0 && options.port == 0) port = server.bind(0);
   if (port == 0)

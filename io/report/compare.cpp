@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/report/decimals.hpp"
 #include "io/report/shop.hpp"
 #include "io/version.hpp"
 
@@ -58,9 +59,7 @@ std::vector<Row> rows() {
   };
 }
 
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
-double fine(double v) { return std::round(v * 1e6) / 1e6 + 0.0; }
-double tenth(double v) { return std::round(v * 10) / 10 + 0.0; }
+double tenth(double v) { return in_steps(v, 10); }
 
 template <class Convert>
 Json maybe(const std::optional<double>& v, Convert convert) {

@@ -1,8 +1,8 @@
 #include <fmt/format.h>
 
-#include <cmath>
 #include <numbers>
 
+#include "io/report/decimals.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
 #include "sim/stock/stock_kind.hpp"
@@ -19,7 +19,7 @@ std::string quoted(const std::string& text) {
   return out + '"';
 }
 
-std::string number(double v) { return fmt::format("{:.4f}", std::round(v * 1e4) / 1e4 + 0.0); }
+std::string number(double v) { return fmt::format("{:.4f}", mm(v)); }
 std::string number(const std::optional<double>& v) { return v ? number(*v) : ""; }
 std::string angle(const std::optional<double>& v) { return v ? number(*v * 180 / std::numbers::pi) : ""; }
 

@@ -1,7 +1,7 @@
-#include <cmath>
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/report/decimals.hpp"
 #include "io/report/dial.hpp"
 #include "io/version.hpp"
 
@@ -10,11 +10,9 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
 Json some(const std::optional<double>& v, double factor = 1) {
   return v ? Json(mm(*v * factor)) : Json(nullptr);
 }
-double chance(double v) { return std::round(v * 1e6) / 1e6 + 0.0; }
 
 Json measures(const SectionMeasures& m) {
   constexpr double kDegrees = 180 / std::numbers::pi;
@@ -44,7 +42,7 @@ Json edge(const Job& job, const DialedEdge& d) {
   }
   Json broken = Json::object();
   for (int i = 0; i < kWishes; ++i)
-    broken[name_of(static_cast<Wish>(i))] = chance(d.failures[static_cast<std::size_t>(i)]);
+    broken[name_of(static_cast<Wish>(i))] = fine(d.failures[static_cast<std::size_t>(i)]);
   Json conflicts = Json::array(), aside = Json::array();
   for (const Conflict& c : d.conflicts) {
     Json wishes = Json::array();
@@ -55,7 +53,7 @@ Json edge(const Job& job, const DialedEdge& d) {
   out.update(
       {{"depth_mm", mm(d.depth)},
        {"offset_mm", mm(d.offset)},
-       {"chance", chance(1 - d.failure)},
+       {"chance", fine(1 - d.failure)},
        {"broken_chance", broken},
        {"measures", measures(d.measures)},
        {"window",
@@ -66,10 +64,10 @@ Json edge(const Job& job, const DialedEdge& d) {
        {"deviation", {{"depth_mm", mm(d.depth_sigma)}, {"offset_mm", mm(d.offset_sigma)}}},
        {"face", {{"above_mm", mm(d.face.up)}, {"below_mm", mm(d.face.down)}}},
        {"now",
-        {{"depth_mm", mm(op.depth)}, {"offset_mm", mm(op.offset)}, {"chance", chance(1 - d.failure_now)}}},
+        {{"depth_mm", mm(op.depth)}, {"offset_mm", mm(op.offset)}, {"chance", fine(1 - d.failure_now)}}},
        {"chance_with_a_third_of",
-        {{"z_error", chance(1 - d.failure_with_better_zero)},
-         {"reading_error", chance(1 - d.failure_with_better_readings)}}},
+        {{"z_error", fine(1 - d.failure_with_better_zero)},
+         {"reading_error", fine(1 - d.failure_with_better_readings)}}},
        {"conflicts", conflicts},
        {"set_aside", aside}});
   return out;

@@ -1,6 +1,6 @@
-#include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "io/report/decimals.hpp"
 #include "io/report/fit.hpp"
 #include "io/version.hpp"
 
@@ -9,7 +9,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
 Json estimate(const Estimate& e) {
   return {{"value_mm", mm(e.value)},
           {"error_mm", mm(e.error)},
@@ -49,7 +48,7 @@ std::string fit_json(const FitReport& r) {
     report["settings"] = {{"operation", op.name},
                           {"depth_mm", mm(r.dialed.depth)},
                           {"offset_mm", mm(r.dialed.offset)},
-                          {"chance", std::round((1 - r.dialed.failure) * 1e6) / 1e6}};
+                          {"chance", fine(1 - r.dialed.failure)}};
   return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -5,18 +5,28 @@
 #include "io/report/page.hpp"
 #include "io/report/walk.hpp"
 #include "io/report/web.hpp"
-#include "io/text.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo::io {
+namespace {
+
+// As an address that holds the picture itself, to a JSON list's inside; "" for none.
+void add_picture(const std::string& bytes, const char* type, std::string& list) {
+  list += fmt::format("{}\"{}\"", list.empty() ? "" : ",",
+                      bytes.empty() ? "" : fmt::format("data:image/{};base64,{}", type, base64(bytes)));
+}
+
+}  // namespace
 
 std::string report_html(const HtmlInput& in) {
   const Job& job = *in.report->job;
   std::vector<std::optional<std::size_t>> shown;
-  std::string pictures, windows;
+  std::string pictures, windows, loads, marks;
   for (const EdgeView& e : in.edges) {
     shown.push_back(e.station);
-    pictures += fmt::format("{}\"{}\"", pictures.empty() ? "" : ",",
-                            e.close_up.empty() ? "" : "data:image/png;base64," + base64(e.close_up));
+    add_picture(e.close_up, "png", pictures);
+    add_picture(e.loads, "svg+xml", loads);
+    add_picture(e.marks, "svg+xml", marks);
     windows += (windows.empty() ? "" : ",") + (e.window.empty() ? "null" : e.window);
   }
   std::string scripts;
@@ -29,7 +39,8 @@ std::string report_html(const HtmlInput& in) {
   // Filled from the last place to the first, so that no text that is filled in is searched.
   fill(page, "scripts", scripts);
   fill(page, "three", web_file("three/three.module.min.js"));
-  fill(page, "pictures", "[" + pictures + "]");
+  fill(page, "pictures",
+       fmt::format("{{\"close_ups\":[{}],\"loads\":[{}],\"marks\":[{}]}}", pictures, loads, marks));
   fill(page, "windows", script_data("[" + windows + "]"));
   fill(page, "walk", script_data(walk_json(job, *in.plan, *in.index, *in.report->measures, shown)));
   fill(page, "report", script_data(report_json(*in.report)));

@@ -17,6 +17,7 @@ struct EdgeView {
   std::string close_up;                ///< PNG bytes, may be empty
   std::optional<DialedEdge> dialed;    ///< the setting to use, where it was looked for
   std::string window;                  ///< JSON of `window_json`, or empty
+  std::string loads = {}, marks = {};  ///< SVG documents: loads along each pass, feed marks; may be empty
 };
 
 struct HtmlInput {

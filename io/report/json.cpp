@@ -1,8 +1,8 @@
-#include <cmath>
 #include <nlohmann/json.hpp>
 #include <numbers>
 
 #include "io/bits/tip_flat.hpp"
+#include "io/report/decimals.hpp"
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
@@ -14,8 +14,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-// Lengths are told to 0.1 um, and -0 is 0.
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
 double degrees(double radians) { return mm(radians * 180 / std::numbers::pi); }
 Json point(Vec2 p) { return Json::array({mm(p.x), mm(p.y)}); }
 

@@ -1,6 +1,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "io/report/decimals.hpp"
 #include "io/report/shop.hpp"
 
 namespace ovolo::io {
@@ -9,10 +10,8 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 double round_to(double v, double step) { return std::round(v / step) * step + 0.0; }
-double mm(double v) { return std::round(v * 1e4) / 1e4 + 0.0; }
-double fine(double v) { return std::round(v * 1e6) / 1e6 + 0.0; }  // crests, in mm to 1 nm
-double tenth(double v) { return std::round(v * 10) / 10 + 0.0; }
-double cents(double v) { return std::round(v * 100) / 100 + 0.0; }
+double tenth(double v) { return in_steps(v, 10); }
+double cents(double v) { return in_steps(v, 100); }
 Json point(Vec2 p) { return Json::array({mm(p.x), mm(p.y)}); }
 
 template <class Convert>

@@ -10,6 +10,9 @@
 #include <numbers>
 
 #include "io/bits/tip_flat.hpp"
+#include "io/report/decimals.hpp"
+#include "io/report/form_numbers.hpp"
+#include "sim/measure/across.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/section.hpp"
 #include "sim/measure/verdict.hpp"
@@ -22,22 +25,20 @@ using Json = nlohmann::ordered_json;
 
 constexpr auto kNone = static_cast<std::size_t>(-1);  // no station is shown first
 
-double fine(double v) { return std::round(v * 1e5) / 1e5 + 0.0; }
-// Finer than report.json's: pages round what they show once, as the text report does.
-double mm(double v) { return std::round(v * 1e8) / 1e8 + 0.0; }
-double degrees(double radians) { return mm(radians * 180 / std::numbers::pi); }
-Json optional_mm(const std::optional<double>& v) { return v ? Json(mm(*v)) : Json(nullptr); }
+double plan_mm(double v) { return in_steps(v, 1e5); }
+double degrees(double radians) { return page_mm(radians * 180 / std::numbers::pi); }
+Json optional_mm(const std::optional<double>& v) { return v ? Json(page_mm(*v)) : Json(nullptr); }
 Json optional_degrees(const std::optional<double>& v) { return v ? Json(degrees(*v)) : Json(nullptr); }
-Json positive(double v) { return v > 0 ? Json(mm(v)) : Json(nullptr); }
+Json positive(double v) { return v > 0 ? Json(page_mm(v)) : Json(nullptr); }
 
 std::string color_text(const std::array<std::uint8_t, 3>& c) {
   return fmt::format("#{:02x}{:02x}{:02x}", c[0], c[1], c[2]);
 }
 
 Json segment_json(const Segment& s, int kind) {
-  Json out = {kind, fine(s.a.x), fine(s.a.y), fine(s.b.x), fine(s.b.y)};
+  Json out = {kind, plan_mm(s.a.x), plan_mm(s.a.y), plan_mm(s.b.x), plan_mm(s.b.y)};
   if (s.is_arc())
-    for (const double v : {s.centre.x, s.centre.y, s.radius, s.angle, s.sweep}) out.push_back(fine(v));
+    for (const double v : {s.centre.x, s.centre.y, s.radius, s.angle, s.sweep}) out.push_back(plan_mm(v));
   return out;
 }
 
@@ -56,8 +57,8 @@ Json pieces_json(const Section& section) {
     }
     Json curve = {2};
     for (const Vec2& q : p.points) {
-      curve.push_back(fine(q.x));
-      curve.push_back(fine(q.y));
+      curve.push_back(plan_mm(q.x));
+      curve.push_back(plan_mm(q.y));
     }
     out.push_back(curve);
   }
@@ -65,8 +66,8 @@ Json pieces_json(const Section& section) {
 }
 
 Json form_json(const WantedForm& wanted) {
-  return {{"width", mm(wanted.width)},
-          {"depth", mm(wanted.depth)},
+  return {{"width", page_mm(wanted.width)},
+          {"depth", page_mm(wanted.depth)},
           {"face_break", degrees(own_face_break(wanted))},
           {"wall_break", degrees(own_wall_break(wanted))},
           {"curve", segments_json(wanted.curve)}};
@@ -113,13 +114,22 @@ Json kept_in(const Bit& bit, const std::string& scene) {
 Json bit_json(const Bit& bit, const std::string& scene) {
   Json readings = Json::array();
   for (const BitReading& r : bit.readings)
-    readings.push_back({{"what", r.what}, {"value", mm(r.value)}, {"error", mm(r.error)}, {"date", r.date}});
+    readings.push_back(
+        {{"what", r.what}, {"value", page_mm(r.value)}, {"error", page_mm(r.error)}, {"date", r.date}});
+  Json numbers = Json::array();
+  for (const FormNumber& n : form_numbers(bit))
+    numbers.push_back({{"key", n.key},
+                       {"name", n.name},
+                       {"value", page_mm(n.value)},
+                       {"lo", page_mm(n.lo)},
+                       {"hi", page_mm(n.hi)},
+                       {"angle", n.angle}});
   return {{"id", bit.id},
           {"form", bit.form},
           {"radius", positive(bit.nominal_radius)},
           {"working_depth", positive(bit.working_depth)},
-          {"tip_flat", mm(tip_flat(bit))},
-          {"cutting_diameter", mm(2 * bit.profile.cutting_radius())},
+          {"tip_flat", page_mm(tip_flat(bit))},
+          {"cutting_diameter", page_mm(2 * bit.profile.cutting_radius())},
           {"flutes", bit.flutes},
           {"cutting_length", optional_mm(bit.cutting_length)},
           {"shank_diameter", optional_mm(bit.shank_diameter)},
@@ -127,51 +137,54 @@ Json bit_json(const Bit& bit, const std::string& scene) {
           {"date", bit.date},
           {"readings", readings},
           {"kept_in", kept_in(bit, scene)},
+          {"numbers", numbers},
           {"chain", segments_json(bit.profile.chain())}};
 }
 
 Json turn_json(const Turn& turn) {
   return {{"about", turn.about == Turn::About::x ? "x" : "y"},
-          {"registration", {mm(turn.error.x), mm(turn.error.y)}},
+          {"registration", {page_mm(turn.error.x), page_mm(turn.error.y)}},
           {"angle", degrees(turn.angle)},
-          {"time", mm(turn.time)}};
+          {"time", page_mm(turn.time)}};
 }
 
 Json operation_json(const Job& job, const Operation& op) {
   Json passes = Json::array();
-  for (const double p : op.passes) passes.push_back(mm(p));
+  for (const double p : op.passes) passes.push_back(page_mm(p));
   const bool drawn = op.contour >= 0;
-  return {{"name", op.name},
-          {"kind", kind_name(op.kind)},
-          {"bit",
-           op.kind != OperationKind::turn && op.bit < job.bits.size() ? job.bits[op.bit].id : std::string()},
-          {"contour", drawn ? job.contours[static_cast<std::size_t>(op.contour)].id : std::string()},
-          {"keep", keep_name(op.keep)},
-          {"offset", mm(op.offset)},
-          {"depth", mm(op.depth)},
-          {"passes", passes},
-          {"pass_count", op.split ? Json(op.split->count) : Json(nullptr)},
-          {"pass_balanced", op.split && op.split->balanced},
-          {"pass_finish", op.split ? mm(op.split->finish) : 0},
-          {"feed", positive(op.feed)},
-          {"plunge_feed", positive(op.plunge_feed)},
-          {"spindle", positive(op.spindle)},
-          {"ramp", positive(op.ramp)},
-          {"overlap", positive(op.overlap)},
-          {"stepover", positive(op.stepover)},
-          {"direction", op.direction == Direction::climb ? "climb" : "conventional"},
-          {"tabs", {{"count", op.tabs.count}, {"width", mm(op.tabs.width)}, {"height", mm(op.tabs.height)}}},
-          {"turn", op.kind == OperationKind::turn ? turn_json(op.turn) : Json(nullptr)}};
+  return {
+      {"name", op.name},
+      {"kind", kind_name(op.kind)},
+      {"bit",
+       op.kind != OperationKind::turn && op.bit < job.bits.size() ? job.bits[op.bit].id : std::string()},
+      {"contour", drawn ? job.contours[static_cast<std::size_t>(op.contour)].id : std::string()},
+      {"keep", keep_name(op.keep)},
+      {"offset", page_mm(op.offset)},
+      {"depth", page_mm(op.depth)},
+      {"passes", passes},
+      {"pass_count", op.split ? Json(op.split->count) : Json(nullptr)},
+      {"pass_balanced", op.split && op.split->balanced},
+      {"pass_finish", op.split ? page_mm(op.split->finish) : 0},
+      {"feed", positive(op.feed)},
+      {"plunge_feed", positive(op.plunge_feed)},
+      {"spindle", positive(op.spindle)},
+      {"ramp", positive(op.ramp)},
+      {"overlap", positive(op.overlap)},
+      {"stepover", positive(op.stepover)},
+      {"direction", op.direction == Direction::climb ? "climb" : "conventional"},
+      {"tabs",
+       {{"count", op.tabs.count}, {"width", page_mm(op.tabs.width)}, {"height", page_mm(op.tabs.height)}}},
+      {"turn", op.kind == OperationKind::turn ? turn_json(op.turn) : Json(nullptr)}};
 }
 
 Json settings(const Job& job) {
   Json layers = Json::array(), bits = Json::array(), contours = Json::array(), operations = Json::array();
   for (const Layer& l : job.stock.layers)
-    layers.push_back({{"name", l.name}, {"thickness", mm(l.thickness)}, {"color", color_text(l.color)}});
+    layers.push_back({{"name", l.name}, {"thickness", page_mm(l.thickness)}, {"color", color_text(l.color)}});
   for (const Bit& b : job.bits) bits.push_back(bit_json(b, job.file));
   for (const NamedContour& c : job.contours) {
     Json at = Json::array();
-    for (const Vec2& p : c.at) at.push_back({mm(p.x), mm(p.y)});
+    for (const Vec2& p : c.at) at.push_back({page_mm(p.x), page_mm(p.y)});
     contours.push_back({{"id", c.id},
                         {"closed", c.contour.closed()},
                         {"at", at},
@@ -179,22 +192,22 @@ Json settings(const Job& job) {
   }
   for (const Operation& op : job.operations) operations.push_back(operation_json(job, op));
   return {{"inch", job.inch},
-          {"size", {mm(job.stock.width), mm(job.stock.height)}},
-          {"thickness", mm(job.stock.thickness())},
-          {"spoilboard", mm(job.stock.spoilboard)},
+          {"size", {page_mm(job.stock.width), page_mm(job.stock.height)}},
+          {"thickness", page_mm(job.stock.thickness())},
+          {"spoilboard", page_mm(job.stock.spoilboard)},
           {"layers", layers},
           {"bits", bits},
           {"contours", contours},
           {"operations", operations},
           {"errors",
            {{"zero_on", job.errors.zero_on == ZeroOn::face ? "face" : "spoilboard"},
-            {"z", mm(job.errors.z)},
-            {"xy", mm(job.errors.xy)},
-            {"runout", mm(job.errors.runout)},
-            {"thickness", mm(job.errors.thickness)}}},
+            {"z", page_mm(job.errors.z)},
+            {"xy", page_mm(job.errors.xy)},
+            {"runout", page_mm(job.errors.runout)},
+            {"thickness", page_mm(job.errors.thickness)}}},
           {"wishes",
-           {{"lip", mm(job.wishes.lip)},
-            {"band", mm(job.wishes.band)},
+           {{"lip", page_mm(job.wishes.lip)},
+            {"band", page_mm(job.wishes.band)},
             {"face_break", degrees(job.wishes.face_break)},
             {"wall_break", degrees(job.wishes.wall_break)},
             {"hidden", job.wishes.hidden}}}};
@@ -226,7 +239,7 @@ class EdgeWalk {
     return {{"operation", edge_.operation},
             {"contour", segments_json(contour.segments())},
             {"closed", contour.closed()},
-            {"length", mm(contour.length())},
+            {"length", page_mm(contour.length())},
             {"left", left},
             {"folded", needs_voxels(job_)},
             {"face", edge_.face == Face::top ? "top" : "bottom"},
@@ -235,7 +248,7 @@ class EdgeWalk {
             {"shown", shown_index},
             {"columns",
              {"s", "x", "y", "nx", "ny", "kind", "lip", "band", "face_break", "wall_break", "foot_depth",
-              "curve_length", "round_width", "section", "exposure", "other"}},
+              "curve_length", "round_width", "section", "exposure", "other", "across"}},
             {"stations", stations},
             {"sections", sections_}};
   }
@@ -251,27 +264,32 @@ class EdgeWalk {
   Json station(const Station& s, const WantedForm& wanted) {
     const SectionMeasures& m = s.measures;
     Json exposure = Json::array();
-    for (const double v : m.exposure) exposure.push_back(mm(v));
+    for (const double v : m.exposure) exposure.push_back(page_mm(v));
     // All of the moulded surface and some of the face behind it.
     const double seen = 1.7 * std::max(wanted.width, m.round_width) + 1;
     Section section = maker_.make({s.point, s.normal, std::min(s.reach, seen)});
-    if (section.folded && from_below(edge_)) section = turned_section(section);
-    return {fine(s.s),
-            fine(s.point.x),
-            fine(s.point.y),
-            fine(s.normal.x),
-            fine(s.normal.y),
+    std::optional<Section> across = across_the_line(maker_, job_.stock, s, section, seen);
+    if (section.folded && from_below(edge_)) {
+      section = turned_section(section);
+      if (across) across = turned_section(*across);
+    }
+    return {plan_mm(s.s),
+            plan_mm(s.point.x),
+            plan_mm(s.point.y),
+            plan_mm(s.normal.x),
+            plan_mm(s.normal.y),
             static_cast<int>(s.kind),
             optional_mm(m.lip),
             optional_mm(m.band),
             optional_degrees(m.face_break),
             optional_degrees(m.wall_break),
             optional_mm(m.foot_depth),
-            mm(m.curve_length),
-            mm(m.round_width),
+            page_mm(m.curve_length),
+            page_mm(m.round_width),
             number_of(pieces_json(section)),
             exposure,
-            other_json(m)};
+            other_json(m),
+            across ? Json(number_of(pieces_json(*across))) : Json(nullptr)};
   }
 
   // What a form leaves at the other face, and what only folded sections tell; null elsewhere.

@@ -4,8 +4,9 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "io/report/decimals.hpp"
+#include "sim/advise/broken.hpp"
 #include "sim/measure/folded_measures.hpp"
-#include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
 #include "sim/stock/stock_kind.hpp"
 
@@ -15,9 +16,6 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kColumns = 81, kRows = 65;
-
-// Finer than report.json's: pages round what they show once, as the text report does.
-double mm(double v) { return std::round(v * 1e8) / 1e8 + 0.0; }
 
 double between(double lo, double hi, std::size_t i, std::size_t count) {
   return lo + (hi - lo) * static_cast<double>(i) / static_cast<double>(count - 1);
@@ -45,7 +43,7 @@ void fill_rows(SettingWindow& w, const Job& job, const StraightCut& cut, const U
 }
 
 Json side(const DialSide& s) {
-  return {{"room", mm(s.room.distance)},
+  return {{"room", page_mm(s.room.distance)},
           {"breaks", s.room.breaks == Wish::limit ? Json(nullptr) : Json(name_of(s.room.breaks))}};
 }
 
@@ -55,14 +53,14 @@ Json dial_answer(const DialedEdge& d) {
   for (const Conflict& c : d.conflicts)
     for (const std::string& cure : c.cures) cures.push_back(cure);
   for (const Wish w : d.set_aside) aside.push_back(name_of(w));
-  return {{"depth", mm(d.depth)},
-          {"offset", mm(d.offset)},
-          {"chance", mm(1 - d.failure)},
-          {"chance_now", mm(1 - d.failure_now)},
-          {"chance_better_zero", mm(1 - d.failure_with_better_zero)},
-          {"chance_better_readings", mm(1 - d.failure_with_better_readings)},
-          {"depth_sigma", mm(d.depth_sigma)},
-          {"offset_sigma", mm(d.offset_sigma)},
+  return {{"depth", page_mm(d.depth)},
+          {"offset", page_mm(d.offset)},
+          {"chance", page_mm(1 - d.failure)},
+          {"chance_now", page_mm(1 - d.failure_now)},
+          {"chance_better_zero", page_mm(1 - d.failure_with_better_zero)},
+          {"chance_better_readings", page_mm(1 - d.failure_with_better_readings)},
+          {"depth_sigma", page_mm(d.depth_sigma)},
+          {"offset_sigma", page_mm(d.offset_sigma)},
           {"deeper", side(d.deeper)},
           {"shallower", side(d.shallower)},
           {"outward", side(d.outward)},
@@ -74,18 +72,13 @@ Json dial_answer(const DialedEdge& d) {
 }  // namespace
 
 char window_letter(const SectionMeasures& m, const Job& job, const WantedForm& wanted) {
-  constexpr double noise = 1e-6;
-  const Wishes& w = job.wishes;
-  if (!m.cut) return 'n';
-  if (!m.lip || *m.lip > w.lip + noise) return 'l';
-  if (!m.band || *m.band > w.band + noise) return 'b';
-  if (!m.face_break || *m.face_break > w.face_break + own_face_break(wanted) + noise) return 'f';
-  if (!m.wall_break || *m.wall_break > w.wall_break + own_wall_break(wanted) + noise) return 'w';
-  for (std::size_t i = 0; i < job.stock.layers.size(); ++i)
-    if (std::find(w.hidden.begin(), w.hidden.end(), job.stock.layers[i].name) != w.hidden.end() &&
-        i < m.exposure.size() && m.exposure[i] > 1e-3)
-      return 'h';
-  return '.';
+  const WishSet broken = broken_wishes(m, job.wishes, wanted, job.stock);
+  if (broken.has(Wish::cut)) return 'n';
+  if (broken.has(Wish::lip) || !m.meets_face) return 'l';
+  if (broken.has(Wish::band) || broken.has(Wish::foot)) return 'b';
+  if (broken.has(Wish::face_break)) return 'f';
+  if (broken.has(Wish::wall_break)) return 'w';
+  return broken.has(Wish::hidden) ? 'h' : '.';
 }
 
 SettingWindow make_window(const Job& given, std::uint32_t operation, double depth, double offset) {
@@ -129,8 +122,8 @@ SettingWindow make_window(const Job& given, std::uint32_t operation, double dept
 }
 
 std::string window_json(const SettingWindow& w, const DialedEdge* dialed) {
-  return Json{{"offset", {mm(w.offset_lo), mm(w.offset_hi)}},
-              {"depth", {mm(w.depth_lo), mm(w.depth_hi)}},
+  return Json{{"offset", {page_mm(w.offset_lo), page_mm(w.offset_hi)}},
+              {"depth", {page_mm(w.depth_lo), page_mm(w.depth_hi)}},
               {"rows", w.rows},
               {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)}}
       .dump(-1, ' ', false, Json::error_handler_t::replace);

@@ -7,8 +7,8 @@
 
 namespace ovolo::io {
 
-/// Which wish a straight cut breaks first: 'l' lip, 'b' band, 'f' face break, 'w' wall break, 'h' a hidden
-/// layer, 'n' nothing is cut, '.' none.
+/// Which wish a straight cut breaks first: 'l' lip, 'b' band or no foot on the wall, 'f' face break, 'w' wall
+/// break, 'h' a hidden layer, 'n' nothing is cut, '.' none.
 char window_letter(const SectionMeasures& measures, const Job& job, const WantedForm& wanted);
 
 /// Depths against offsets, mm, and the letter of each setting.

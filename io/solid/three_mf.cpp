@@ -5,7 +5,7 @@
 #include <memory>
 
 #include "io/solid/files.hpp"
-#include "io/text.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo::io {
 namespace {

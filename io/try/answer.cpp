@@ -8,9 +8,11 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "io/report/decimals.hpp"
 #include "io/report/page.hpp"
 #include "io/report/report.hpp"
 #include "io/report/straight_cut.hpp"
+#include "io/report/undercut_window.hpp"
 #include "io/report/walk.hpp"
 #include "io/report/window.hpp"
 #include "io/scene/scene.hpp"
@@ -31,6 +33,7 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kMostEdits = 200;
 constexpr double kMostZError = 5;  // mm
+constexpr std::size_t kLongestPage = 64;
 
 struct Request {
   std::vector<Edit> edits;
@@ -167,36 +170,37 @@ std::string answered(const Sample& sample, const std::string& request, Work work
   }
 }
 
-// Finer than report.json's: pages round what they show once, as the text report does.
-double mm(double v) { return std::round(v * 1e8) / 1e8 + 0.0; }
-Json optional_mm(const std::optional<double>& v) { return v ? Json(mm(*v)) : Json(nullptr); }
+Json optional_mm(const std::optional<double>& v) { return v ? Json(page_mm(*v)) : Json(nullptr); }
 Json optional_degrees(const std::optional<double>& v) {
-  return v ? Json(mm(*v * 180 / std::numbers::pi)) : Json(nullptr);
+  return v ? Json(page_mm(*v * 180 / std::numbers::pi)) : Json(nullptr);
 }
 
 Json station_json(const SectionMeasures& m) {
   Json exposure = Json::array();
-  for (const double v : m.exposure) exposure.push_back(mm(v));
+  for (const double v : m.exposure) exposure.push_back(page_mm(v));
   return {{"kind", 0},
           {"lip", optional_mm(m.lip)},
           {"band", optional_mm(m.band)},
           {"face_break", optional_degrees(m.face_break)},
           {"wall_break", optional_degrees(m.wall_break)},
           {"foot_depth", optional_mm(m.foot_depth)},
-          {"curve_length", mm(m.curve_length)},
-          {"round_width", mm(m.round_width)},
-          {"blend", mm(m.blend)},
+          {"curve_length", page_mm(m.curve_length)},
+          {"round_width", page_mm(m.round_width)},
+          {"blend", page_mm(m.blend)},
           {"exposure", exposure}};
 }
 
-// Why there is no map of depth against offset for this operation; empty where there is one.
-std::string no_window(const Job& job, const Operation& op) {
-  if (!job.bits[op.bit].profile.undercut()) return {};
-  return fmt::format(
-      "No map here: the bit '{}' is undercut, and its depth and axis follow from its form and the "
-      "sheet. The verdict tells what to set.",
-      job.bits[op.bit].id);
-}
+// Progress that is told to nobody, but ends the work when it is time.
+class Stopping : public Progress {
+ public:
+  explicit Stopping(const StopCheck& stop) : stop_(stop) {}
+  void report(std::string_view, double) override {
+    if (stop_) stop_();
+  }
+
+ private:
+  const StopCheck& stop_;
+};
 
 }  // namespace
 
@@ -229,16 +233,18 @@ std::string answer_cut(const Sample& sample, const std::string& request) {
   });
 }
 
-std::string answer_window(const Sample& sample, const std::string& request) {
-  return answered(sample, request, [](Edited& edited) {
+std::string answer_window(const Sample& sample, const std::string& request, const StopCheck& stop) {
+  return answered(sample, request, [&](Edited& edited) {
     const Operation& op = edited.operation();
     if (op.depth <= 0) throw EditError("", "the program never passes the contour below the face");
     const auto index = static_cast<std::uint32_t>(edited.index());
     if (const std::string reason = no_window(edited.job(), op); !reason.empty())
       return Json{{"ok", true}, {"none", reason}};
+    const bool undercut = edited.bit().profile.undercut();
     Json out{{"ok", true}};
-    out.update(Json::parse(
-        window_json(make_window(edited.job(), index, op.depth, op.offset), nullptr)));
+    out.update(Json::parse(window_json(undercut ? undercut_window(edited.job(), index, stop)
+                                                : make_window(edited.job(), index, op.depth, op.offset),
+                                       nullptr)));
     return out;
   });
 }
@@ -253,12 +259,27 @@ std::string answer_best(const Sample& sample, const std::string& request) {
   });
 }
 
-std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up) {
+Asker asker_of(const std::string& request) {
+  const Json json = Json::parse(request, nullptr, false);
+  Asker out;
+  if (!json.is_object()) return out;
+  if (const auto page = json.find("page"); page != json.end() && page->is_string())
+    out.page = page->get<std::string>().substr(0, kLongestPage);
+  if (const auto turn = json.find("turn"); turn != json.end() && turn->is_number_unsigned())
+    out.turn = turn->get<std::uint64_t>();
+  return out;
+}
+
+std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up,
+                         const StopCheck& stop) {
   return answered(sample, request, [&](Edited& edited) {
     const Job& job = edited.job();
     const Plan plan = make_plan(job);
     const MoveIndex index(plan, job);
-    const Measures measures = measure(job, plan, index);
+    Stopping stopping(stop);
+    MeasureOptions options;
+    options.progress = &stopping;
+    const Measures measures = measure(job, plan, index, options);
     ReportInput in;
     in.job = &job;
     in.measures = &measures;
@@ -270,7 +291,7 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
       if (e.operation != edited.index() || !edge.is_null()) continue;
       edge = i;
       if (!close_up || !edited.picture()) continue;
-      const EdgeView view = close_up(job, plan, index, e);
+      const EdgeView view = close_up(job, plan, index, e, stop);
       shown[i] = view.station;
       if (!view.close_up.empty()) picture = "data:image/png;base64," + base64(view.close_up);
     }
@@ -280,7 +301,8 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
   });
 }
 
-std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up) {
+std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up,
+                           const StopCheck& stop) {
   return answered(sample, request, [&](Edited& edited) {
     const Job& job = edited.job();
     const Plan plan = make_plan(job);
@@ -289,7 +311,7 @@ std::string answer_picture(const Sample& sample, const std::string& request, con
         quick_look(job, plan, index, static_cast<std::uint32_t>(edited.index()), quick_places(job));
     Json picture = nullptr;
     if (close_up && !some.edges.empty())
-      if (const EdgeView view = close_up(job, plan, index, some.edges.front()); !view.close_up.empty())
+      if (const EdgeView view = close_up(job, plan, index, some.edges.front(), stop); !view.close_up.empty())
         picture = "data:image/png;base64," + base64(view.close_up);
     return Json{{"ok", true}, {"picture", picture}};
   });

@@ -9,6 +9,7 @@
 #include "sim/measure/edge.hpp"
 #include "sim/path/move_index.hpp"
 #include "sim/path/plan.hpp"
+#include "sim/stop.hpp"
 
 namespace ovolo::io {
 
@@ -21,7 +22,16 @@ struct Sample {
 };
 
 /// Chooses the place of an edge to show, and draws it.
-using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveIndex&, const EdgeMeasures&)>;
+using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveIndex&, const EdgeMeasures&,
+                                            const StopCheck& stop)>;
+
+/// Who asks: {"page": text of 64 bytes at most, "turn": whole number} of a request, ""  and 0 where they are
+/// missing. Of one page's questions the one with the greatest turn counts.
+struct Asker {
+  std::string page;
+  std::uint64_t turn = 0;
+};
+Asker asker_of(const std::string& request);
 
 /// What the page asks, as JSON: {"edits": [{"path", "value"}], "edge": which edge operation, from 0,
 /// "z_error": mm deeper than set}. Throws std::invalid_argument on anything else.
@@ -33,19 +43,21 @@ using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveI
 /// microseconds. Of jobs with undercut bits, turned sheets or one that is not flat the edge as the whole job
 /// leaves it, at the worst of a few places (`whole_cut_json`): some milliseconds.
 std::string answer_cut(const Sample& sample, const std::string& request);
-/// Depths against offsets: for each setting the wish that breaks, as one letter (`window_letter`). For an
-/// undercut bit {"ok", "none"}: why there is no such map.
-std::string answer_window(const Sample& sample, const std::string& request);
+/// Depths against offsets: for each setting the wish that breaks, as one letter (`window_letter`,
+/// `undercut_window`), or {"ok", "none"}: why there is no such map. What `stop` throws ends it.
+std::string answer_window(const Sample& sample, const std::string& request, const StopCheck& stop = {});
 /// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an
 /// edge that a program makes. Takes some tenths of a second.
 std::string answer_best(const Sample& sample, const std::string& request);
 /// The whole job planned and measured: report, sections along every edge, the worst place's station and
-/// picture (left out with "picture": false).
-std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);
+/// picture (left out with "picture": false). What `stop` throws ends it.
+std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up,
+                         const StopCheck& stop = {});
 
 /// The close-up by itself, {"ok", "picture"}, at the worst of a few places: of jobs with undercut bits or
-/// turned sheets it takes seconds, and the page asks for it last.
-std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up);
+/// turned sheets it takes longest, and the page asks for it last. What `stop` throws ends it.
+std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up,
+                           const StopCheck& stop = {});
 
 /// What is saved.
 struct EditedScene {

@@ -4,7 +4,7 @@
 
 #include "io/report/page.hpp"
 #include "io/report/web.hpp"
-#include "io/text.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo::io {
 

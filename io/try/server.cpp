@@ -11,7 +11,9 @@
 #include "io/file.hpp"
 #include "io/output_folder.hpp"
 #include "io/try/files.hpp"
+#include "io/try/newest.hpp"
 #include "io/try/page.hpp"
+#include "sim/error.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -45,6 +47,8 @@ constexpr const char* kPolicy =
 struct TryServer::Impl {
   Sample sample;
   CloseUpMaker close_up;
+  StopCheck ending;
+  Newest newest;
   httplib::Server server;
   int port = 0;
 
@@ -67,6 +71,11 @@ struct TryServer::Impl {
     return true;
   }
 
+  StopCheck stop_of(const std::string& body) {
+    const Asker asker = asker_of(body);
+    return newest.of(asker.page, asker.turn, ending);
+  }
+
   void post(const char* path, std::function<std::string(const std::string&)> answer) {
     server.Post(path,
                 [answer = std::move(answer)](const httplib::Request& request, httplib::Response& response) {
@@ -76,6 +85,8 @@ struct TryServer::Impl {
                     refuse(response, 400, e.what());
                   } catch (const WriteError& e) {
                     refuse(response, 507, e.what());
+                  } catch (const Interrupted&) {
+                    refuse(response, 409, "not finished: asked again, or ending");
                   } catch (const std::exception& e) {
                     refuse(response, 500, e.what());
                   }
@@ -99,19 +110,22 @@ struct TryServer::Impl {
       send(response, try_page(sample), "text/html; charset=utf-8");
     });
     post("/cut", [this](const std::string& body) { return answer_cut(sample, body); });
-    post("/window", [this](const std::string& body) { return answer_window(sample, body); });
+    post("/window", [this](const std::string& body) { return answer_window(sample, body, stop_of(body)); });
     post("/best", [this](const std::string& body) { return answer_best(sample, body); });
-    post("/whole", [this](const std::string& body) { return answer_whole(sample, body, close_up); });
-    post("/picture", [this](const std::string& body) { return answer_picture(sample, body, close_up); });
+    post("/whole",
+         [this](const std::string& body) { return answer_whole(sample, body, close_up, stop_of(body)); });
+    post("/picture",
+         [this](const std::string& body) { return answer_picture(sample, body, close_up, stop_of(body)); });
     post("/save", [this](const std::string& body) { return save_scene(sample, body); });
     post("/dropped", [this](const std::string& body) { return keep_dropped(sample, body); });
   }
 };
 
-TryServer::TryServer(const std::filesystem::path& scene, CloseUpMaker close_up)
+TryServer::TryServer(const std::filesystem::path& scene, CloseUpMaker close_up, StopCheck ending)
     : impl_(std::make_unique<Impl>()) {
   impl_->sample = {read_file(scene), scene.string(), scene.parent_path()};
   impl_->close_up = std::move(close_up);
+  impl_->ending = std::move(ending);
   impl_->routes();
 }
 

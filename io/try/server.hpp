@@ -12,7 +12,8 @@ namespace ovolo::io {
 class TryServer {
  public:
   /// Reads the scene's text; throws SceneError when it cannot be read.
-  TryServer(const std::filesystem::path& scene, CloseUpMaker close_up);
+  /// What `ending` throws ends the answers under way.
+  TryServer(const std::filesystem::path& scene, CloseUpMaker close_up, StopCheck ending = {});
   ~TryServer();
   TryServer(const TryServer&) = delete;
   TryServer& operator=(const TryServer&) = delete;

@@ -62,11 +62,15 @@ std::string whole_cut_json(const Job& job, std::uint32_t operation) {
 
   const Json walk = Json::parse(walk_json(job, plan, index, measures, {shown}, 1)).at("walk").at(0);
   Json station = named(walk.at("columns"), walk.at("stations").at(walk.at("shown").get<std::size_t>()));
+  Json across = nullptr;
+  if (!station.at("across").is_null())
+    across = walk.at("sections").at(station.at("across").get<std::size_t>());
   Json warnings = Json::array();
   for (const Warning& w : measures.warnings) warnings.push_back(w.text);
   const bool turned = needs_voxels(job) && from_below(edge);
   Json out{{"wanted", walk.at("wanted")},
            {"pieces", walk.at("sections").at(station.at("section").get<std::size_t>())},
+           {"across", across},
            {"station", station},
            {"folded", walk.at("folded")},
            {"both", edge.other.has_value()},

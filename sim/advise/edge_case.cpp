@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "sim/advise/broken.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/verdict.hpp"
@@ -42,23 +43,6 @@ SectionMeasures EdgeCase::measure(double depth, double offset) const {
   return measure_section(SectionMaker::straight(bit.profile, depth, offset, far), context);
 }
 
-WishSet EdgeCase::broken(const SectionMeasures& m) const {
-  constexpr double kShows = 1e-3;  // mm: less of a layer than this does not show
-  constexpr double kNoise = 1e-6;  // mm and radians
-  WishSet out;
-  if (!m.cut) return out.with(Wish::cut);
-  const auto above = [](const std::optional<double>& v, double limit) {
-    return v.value_or(0) > limit + kNoise;
-  };
-  if (!m.foot_depth) out = out.with(Wish::foot);
-  if (above(m.lip, wishes.lip)) out = out.with(Wish::lip);
-  if (above(m.band, wishes.band)) out = out.with(Wish::band);
-  if (above(m.face_break, wishes.face_break + own_face_break(wanted))) out = out.with(Wish::face_break);
-  if (above(m.wall_break, wishes.wall_break + own_wall_break(wanted))) out = out.with(Wish::wall_break);
-  for (std::size_t i = 0; i < stock.layers.size() && i < m.exposure.size(); ++i)
-    for (const std::string& name : wishes.hidden)
-      if (stock.layers[i].name == name && m.exposure[i] > kShows) out = out.with(Wish::hidden);
-  return out;
-}
+WishSet EdgeCase::broken(const SectionMeasures& m) const { return broken_wishes(m, wishes, wanted, stock); }
 
 }  // namespace ovolo

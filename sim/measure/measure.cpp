@@ -57,16 +57,6 @@ std::vector<double> move_marks(const Plan& plan, const Work& work, double near) 
   return marks;
 }
 
-// How far to the sheet's border along a ray from inside it.
-double to_border(const Stock& stock, Vec2 p, Vec2 d, double limit) {
-  double u = limit;
-  if (d.x > 1e-12) u = std::min(u, (stock.width - p.x) / d.x);
-  if (d.x < -1e-12) u = std::min(u, -p.x / d.x);
-  if (d.y > 1e-12) u = std::min(u, (stock.height - p.y) / d.y);
-  if (d.y < -1e-12) u = std::min(u, -p.y / d.y);
-  return std::max(u, 0.0);
-}
-
 // Does the axis really pass where the operation would have it beside this station?
 StationKind kind_of(const Job& job, const Plan& plan, const MoveIndex& index, const Work& work,
                     const Station& s, std::vector<std::uint32_t>& found) {

@@ -7,26 +7,11 @@
 #include "sim/measure/envelope.hpp"
 #include "sim/measure/features.hpp"
 #include "sim/measure/folded.hpp"
+#include "sim/path/dominated.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo {
 namespace {
-
-bool same_circle(const Segment& a, const Segment& b) {
-  return distance(a.centre, b.centre) < 1e-9 && std::abs(a.radius - b.radius) < 1e-9;
-}
-
-// True when `inner` is no lower than `outer` anywhere and its path lies on the other's: it leaves no mark.
-bool dominated(const Move& inner, const Move& outer) {
-  if (inner.region >= 0 || outer.region >= 0 || inner.bit != outer.bit || inner.surface != outer.surface ||
-      inner.set_up != outer.set_up)
-    return false;
-  if (!outer.level() || std::fmin(inner.z0, inner.z1) < outer.z0) return false;
-  const Segment &a = inner.path, &b = outer.path;
-  if (a.length() > b.length() + 1e-9) return false;
-  if (a.is_arc() != b.is_arc() || (a.is_arc() && !same_circle(a, b))) return false;
-  return b.distance(a.a) < 1e-9 && b.distance(a.b) < 1e-9 && b.distance(a.point(a.length() / 2)) < 1e-9;
-}
 
 // Is the bit narrower anywhere than below? An undercut chain, or a shank.
 bool narrows(const BitBody& body) {

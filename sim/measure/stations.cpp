@@ -12,6 +12,15 @@ constexpr std::array<double, 5> kNear{0.01, 0.1, 0.4, 1.0, 2.0};  // mm from a m
 
 }  // namespace
 
+double to_border(const Stock& stock, Vec2 p, Vec2 d, double limit) {
+  double u = limit;
+  if (d.x > 1e-12) u = std::min(u, (stock.width - p.x) / d.x);
+  if (d.x < -1e-12) u = std::min(u, -p.x / d.x);
+  if (d.y > 1e-12) u = std::min(u, (stock.height - p.y) / d.y);
+  if (d.y < -1e-12) u = std::min(u, -p.y / d.y);
+  return std::max(u, 0.0);
+}
+
 std::vector<StationPlace> station_places(const Contour& contour, std::vector<double> marks, double spacing) {
   const double total = contour.length();
   if (marks.size() > kMostMarks) marks.clear();

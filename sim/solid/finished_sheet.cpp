@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "sim/parallel.hpp"
+#include "sim/path/dominated.hpp"
 #include "sim/solid/least_along.hpp"
 #include "sim/stock/stock_kind.hpp"
 
@@ -37,6 +38,7 @@ FinishedSheet::FinishedSheet(const Job& job, const Plan& plan, const MoveIndex& 
   }
   for (const Surface& s : plan.surfaces)
     if (!s.flat()) slack_ = 1.05;
+  find_hidden();
   if (!walled_ || wall_.box().empty()) return;
   // A hair wider, so that the wall and the border of the box are never one and the same.
   const Box2 all = wall_.box().grown(1e-3);
@@ -44,15 +46,35 @@ FinishedSheet::FinishedSheet(const Job& job, const Plan& plan, const MoveIndex& 
                {std::min(plan_box_.hi.x, all.hi.x), std::min(plan_box_.hi.y, all.hi.y)}};
 }
 
+// Higher passes along a lower one's path: they are many, and cost as much as the lowest to look at.
+void FinishedSheet::find_hidden() {
+  hidden_.assign(plan_.moves.size(), 0);
+  parallel_for(
+      hidden_.size(),
+      [&](std::size_t i) {
+        const Move& m = plan_.moves[i];
+        if (m.region >= 0 || m.role == MoveRole::rapid || !m.counted || !bodies_[m.bit].widens()) return;
+        std::vector<std::uint32_t> others;
+        Box2 start;
+        start.add(m.path.a);
+        index_.query(start, others);
+        // Of equals the last is kept.
+        hidden_[i] = std::any_of(others.begin(), others.end(), [&](std::uint32_t k) {
+          return k != i && dominated(m, plan_.moves[k]) && (k > i || !dominated(plan_.moves[k], m));
+        });
+      },
+      64);
+}
+
 double FinishedSheet::move(const Move& m, Point3 p, Wanted wanted) const {
   const Vec2 q{p.x, p.y};
   const BitBody& body = bodies_[m.bit];
   const double h = (turned_over(m.set_up) ? -thickness_ - p.z : p.z) - plan_.surfaces[m.surface].delta(q);
-  if (m.region >= 0)
-    return body.distance({plan_.regions[static_cast<std::size_t>(m.region)].distance(q), h - m.z0});
-  if (m.level()) return body.distance({m.path.distance(q), h - m.z0});
-  const double far = std::max(m.path.distance(q) - body.reach(), std::min(m.z0, m.z1) - h);
+  const double away =
+      m.region >= 0 ? plan_.regions[static_cast<std::size_t>(m.region)].distance(q) : m.path.distance(q);
+  const double far = std::max(away - body.reach(), std::min(m.z0, m.z1) - h);
   if (far > 0 && far >= wanted.below) return far;
+  if (m.region >= 0 || m.level()) return body.distance({away, h - m.z0});
   const double run = m.path.length(), rise = m.z1 - m.z0;
   if (run == 0 && body.widens()) return body.distance({distance(q, m.path.a), h - std::min(m.z0, m.z1)});
   const auto at = [&](double t) {
@@ -91,7 +113,8 @@ std::vector<FinishedSheet::Owner> FinishedSheet::all_near(Point3 p, double radiu
   if (walled_) owners.push_back(kPart);
   std::vector<std::uint32_t> moves;
   index_.query(Box2{{p.x, p.y}, {p.x, p.y}}.grown(radius), moves);
-  for (const std::uint32_t m : moves) owners.push_back(m + kMoves);
+  for (const std::uint32_t m : moves)
+    if (!hidden_[m]) owners.push_back(m + kMoves);
   return owners;
 }
 

@@ -66,6 +66,7 @@ class FinishedSheet {
   double most_of(const std::vector<Owner>& owners, Point3 p, Owner* owner) const;
   std::vector<Owner> all_near(Point3 p, double radius) const;
   bool climbs(Owner owner) const;
+  void find_hidden();
   std::optional<Point3> first_material(const PartWall::Way& way) const;
 
   const Job& job_;
@@ -74,6 +75,7 @@ class FinishedSheet {
   Box2 plan_box_;
   double thickness_ = 0, slack_ = 1;
   std::vector<BitBody> bodies_;
+  std::vector<std::uint8_t> hidden_;  ///< per move: it takes nothing that another one does not
   PartWall wall_;
   bool walled_, windowed_;
 };

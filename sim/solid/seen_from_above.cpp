@@ -7,7 +7,7 @@
 
 namespace ovolo {
 
-Heightfield seen_from_above(const FinishedSheet& sheet, double cell) {
+Heightfield seen_from_above(const FinishedSheet& sheet, double cell, const StopCheck& stop) {
   constexpr int kTile = Heightfield::kTile;
   const Box2& box = sheet.plan_box();
   const auto cells = [&](double d) { return static_cast<std::int64_t>(std::ceil(d / cell - 1e-9)); };
@@ -20,6 +20,7 @@ Heightfield seen_from_above(const FinishedSheet& sheet, double cell) {
   const double side = kTile * cell, radius = std::hypot(side / 1.414, -bottom / 2) + 2 * cell;
   std::vector<std::int64_t> held;
   for (std::size_t t = 0; t < n; ++t) {
+    if (stop) stop();
     const auto i = static_cast<std::int64_t>(t) % columns, j = static_cast<std::int64_t>(t) / columns;
     near[t] = sheet.near({box.lo.x + side * (static_cast<double>(i) + 0.5),
                           box.lo.y + side * (static_cast<double>(j) + 0.5), bottom / 2},
@@ -28,6 +29,7 @@ Heightfield seen_from_above(const FinishedSheet& sheet, double cell) {
   }
   field.hold(held);
   parallel_for(n, [&](std::size_t t) {
+    if (stop) stop();
     const auto ti = static_cast<std::int64_t>(t) % columns, tj = static_cast<std::int64_t>(t) / columns;
     float* heights = field.tile_for_write(ti, tj);
     for (int k = 0; k < kTile * kTile; ++k) {

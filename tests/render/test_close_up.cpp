@@ -1,5 +1,6 @@
 #include <stb_image.h>
 
+#include <atomic>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdlib>
@@ -9,6 +10,7 @@
 #include "render/close_up_labels.hpp"
 #include "render/grain.hpp"
 #include "render/png.hpp"
+#include "sim/error.hpp"
 #include "sim/parallel.hpp"
 #include "tests/render/drawing_check.hpp"
 #include "tests/render/samples.hpp"
@@ -57,6 +59,18 @@ int changed_pixels(const Image& a, const Image& b, int by) {
 }
 
 }  // namespace
+
+TEST_CASE("a close-up ends where it is told to stop", "[render]") {
+  const Shot shot(samples::Cut{}, 150, 80);
+  for (const int after : {0, 20, 70}) {
+    std::atomic<int> asked = 0;
+    CloseUp picture = shot.picture(false);
+    picture.stop = [&] {
+      if (asked++ >= after) throw Interrupted();
+    };
+    CHECK_THROWS_AS(draw_close_up(picture), Interrupted);
+  }
+}
 
 TEST_CASE("a close-up is the same for any number of threads", "[render]") {
   const Shot shot({5, 3.62, 5, 0}, 290, 320);

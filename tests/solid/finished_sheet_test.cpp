@@ -55,6 +55,27 @@ bool stamped(const Mixed& mixed, Point3 p, double by) {
 
 }  // namespace
 
+TEST_CASE("higher passes along a lower one change nothing, but those of undercut bits do", "[solid]") {
+  for (const std::uint32_t bit : {0u, 1u}) {
+    Mixed one, many;
+    const Segment path = Segment::line({-10, 20}, {70, 24});
+    one.plan.moves = {move_of(path, -8, -8, bit)};
+    many.plan.moves = {move_of(path, -3, -3, bit), move_of(path.part(5, 30), -2, -6, bit),
+                       move_of(path, -8, -8, bit), move_of(path, -8, -8, bit)};
+    const MoveIndex one_index(one.plan, one.job), many_index(many.plan, many.job);
+    const FinishedSheet a(one.job, one.plan, one_index, SolidOf::sheet),
+        b(many.job, many.plan, many_index, SolidOf::sheet);
+    int differing = 0;
+    std::mt19937 random(7);
+    std::uniform_real_distribution<double> x(0, 60), y(10, 34), z(-18, 0);
+    for (int i = 0; i < 3000; ++i) {
+      const Point3 p{x(random), y(random), z(random)};
+      differing += a.value(p) != b.value(p) ? 1 : 0;
+    }
+    CHECK((differing == 0) == (bit == 1));
+  }
+}
+
 TEST_CASE("material is where no bit has been", "[solid]") {
   const Mixed mixed;
   const MoveIndex index(mixed.plan, mixed.job);

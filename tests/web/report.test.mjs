@@ -22,6 +22,13 @@ test("opens from disk without errors or requests, and tells what report.json tel
   assert.equal(lip, `${report.edges[0].lip_height_mm.max.toFixed(3)} mm`);
   await page.getByRole("button", { name: "inch" }).click();
   assert.equal(await page.locator("[data-measure=lip] .value").innerText(), `${(report.edges[0].lip_height_mm.max / 25.4).toFixed(4)} in`);
+  // Loads and feed marks are in the file itself, as drawings.
+  const plots = page.locator("figure.plot img");
+  assert.equal(await plots.count(), 2);
+  for (const plot of await plots.all()) {
+    assert.match(await plot.getAttribute("src"), /^data:image\/svg\+xml;base64,/);
+    assert.ok(await plot.evaluate((i) => i.naturalWidth) >= 1000);
+  }
   assert.deepEqual(wrong, []);
   assert.deepEqual(requests, [url]);
 });

@@ -25,10 +25,12 @@ test("a bullnose is tried at both faces, and the saved scene cuts to the same va
   await page.locator("[data-measure=lip] .value", { hasText: "0.300 mm" }).waitFor();
   const shown = [await value(page, "lip"), await value(page, "lip_below"), await value(page, "mismatch")];
   await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
-  assert.match(await page.locator("#no-window").innerText(), /'nose9' is undercut/);
-  assert.ok(!(await page.locator("#window-drawing").isVisible()));
+  // A map for a form that can miss its round, without a best setting, which nothing searches for here.
+  assert.equal(await page.locator("#no-window").innerText(), "");
+  assert.match(await page.locator("#window-drawing").innerHTML(), /within every wish/);
+  assert.ok(!(await page.locator("#best").isVisible()));
   await page.locator(".stage[data-ready=yes]").waitFor();
-  await page.waitForFunction(() => !pictureRunning && document.querySelector("#close-up img").naturalWidth > 500, null, { timeout: 60000 });
+  await page.waitForFunction(() => !pictureAsked && document.querySelector("#close-up img").naturalWidth > 500, null, { timeout: 60000 });
   // The walk begins at the place the measures are of, not where the line begins.
   assert.ok(await page.locator("#walk-knob input").evaluate((i) => i.value > 0));
   assert.deepEqual(await accessibility(page), []);
@@ -38,6 +40,23 @@ test("a bullnose is tried at both faces, and the saved scene cuts to the same va
   await page.locator("#message", { hasText: "Saved as low.toml" }).waitFor();
   const edge = JSON.parse(readFileSync(join(cut(dir, "low.toml"), "report.json"), "utf8")).edges[0];
   assert.deepEqual(shown, [`${edge.lip_height_mm.max.toFixed(3)} mm`, `${edge.other_face.lip_height_mm.max.toFixed(3)} mm`, `${edge.mismatch_mm.max.toFixed(3)} mm`]);
+}));
+
+test("every number of an undercut bit is a field, and a slot shows both its walls", () => tried("dovetail-slot.toml", async (page) => {
+  await page.locator(".verdict.good").waitFor();
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  assert.match(await page.locator("#no-window").innerText(), /'tail' is undercut and has no curve of its own/);
+  assert.ok(!(await page.locator("#window-drawing").isVisible()));
+  for (const name of ["Cutting diameter, mm", "Height of the flank, mm", "Angle from the axis, degrees"]) await page.getByLabel(name, { exact: true }).waitFor();
+  // From wall to wall, at the floor as wide as the bit, and on the face less by twice 8.5 tan 20 deg.
+  const walls = () => page.evaluate(() => { const u = (pieces, z) => Math.min(...pieces.flatMap((p) => [[p[1], p[2]], [p[3], p[4]]]).filter((q) => Math.abs(q[1] - z) < 1e-6 && Math.abs(q[0]) > 1e-6).map((q) => Math.abs(q[0])));
+    return [u(state.answer.pieces, 0), u(state.answer.across, 0), u(state.answer.pieces, -8.5), u(state.answer.across, -8.5)]; });
+  await page.getByRole("slider", { name: "Angle from the axis, slider", exact: true }).fill("20");
+  await page.waitForFunction(() => Math.abs(state.answer.settings.bits.find((b) => b.id === "tail").numbers.find((n) => n.key === "angle").value - 20) < 1e-6);
+  const face = 6.35 - 8.5 * Math.tan(20 * Math.PI / 180);
+  (await walls()).forEach((u, i) => assert.ok(Math.abs(u - (i < 2 ? face : 6.35)) < 1e-4, `${u}`));
+  await page.getByLabel("Height of the flank, mm", { exact: true }).fill("30");
+  await page.locator(".fault", { hasText: "leaves no neck" }).waitFor();
 }));
 
 test("an edge worked from the other face is tried there, with its window", () => tried("panel-both-faces.toml", async (page) => {

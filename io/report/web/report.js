@@ -39,7 +39,7 @@ class EdgePage {
     this.settings = data.walk.settings;
     this.stations = stationsOf(this.walk);
     this.at = this.walk.shown === null ? 0 : this.walk.shown;
-    this.picture = data.pictures[index];
+    this.picture = data.pictures.close_ups[index];
     this.window = data.windows[index] && windowParts(data.windows[index], this.edge);
   }
 
@@ -119,7 +119,7 @@ class EdgePage {
     this.walkKnob.output.textContent = length(s.s, 1);
     fillMeasures(this.measures, s, this.settings, w.wanted);
     drawSection(this.section, { pieces: w.sections[s.section], station: s, wanted: w.wanted, settings: this.settings, wishes: this.settings.wishes,
-      folded: w.folded, both: w.both, turned: liesTurned(w) });
+      folded: w.folded, both: w.both, turned: liesTurned(w), across: s.across === null ? null : w.sections[s.across] });
     this.along.move(s.s);
     this.plan.move(s);
     if (this.view) this.view.show(w, this.stations, this.settings, s.s);
@@ -181,7 +181,7 @@ function buildReport() {
 
   main.append(make("section", {}, make("h2", {}, "Passes and settings"),
     make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "passes and settings" }, operationsTable(settings, false))));
-  if (report.shop) main.append(...shopSections(report.shop));
+  if (report.shop) main.append(...shopSections(report.shop, data.pictures));
   main.append(make("section", { class: "no-print" }, make("h2", {}, "Bits"),
     make("div", { class: "grid" }, ...settings.bits.map((b) => make("div", { class: "c6" }, bitCard(b))))));
   const layers = make("dl", { class: "facts" });

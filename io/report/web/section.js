@@ -8,11 +8,38 @@ function layerTops(settings, turned) {
 // A folded section's pieces run all the way round the part from u's end below to its end above; others from the wall's
 // foot inwards, with the wall below them.
 function bodyPath(shown, X, Y, scale, right, bottom) {
-  if (shown.folded) return `${piecesPath(shown.pieces, X, Y, scale)}Z`;
+  if (shown.folded) return sidesOf(shown).map((side) => `${piecesPath(side, X, Y, scale)}Z`).join("");
   return `M${X(0)} ${bottom}${piecesPath(shown.pieces, X, Y, scale, true)}L${right + 2000} ${Y(0)}V${bottom}Z`;
 }
 function cutPath(shown, X, Y, scale, bottom) {
+  if (shown.across) return sidesOf(shown).map((side) => sidePath(side, joinedAtLine(shown), X, Y, scale)).join("");
   return shown.folded ? piecesPath(shown.pieces, X, Y, scale) : `M${X(0)} ${bottom}${piecesPath(shown.pieces, X, Y, scale, true)}`;
+}
+// A slot that does not go through has its other wall at u < 0; the two sides hang together along stretches of the line.
+const sidesOf = (shown) => (shown.across ? [shown.pieces, shown.across] : [shown.pieces]);
+const onLine = (p) => p[0] === 0 && p[1] === 0 && p[3] === 0;
+function joinedAtLine(shown) {
+  const walls = (pieces) => pieces.filter(onLine).map((p) => [Math.min(p[2], p[4]), Math.max(p[2], p[4])]);
+  return walls(shown.pieces).flatMap(([a0, a1]) => walls(shown.across).map(([b0, b1]) => [Math.max(a0, b0), Math.min(a1, b1)]))
+    .filter(([lo, hi]) => hi > lo).sort((a, b) => a[0] - b[0]);
+}
+function sidePath(pieces, joined, X, Y, scale) {
+  let d = "", run = [];
+  const endRun = () => { d += piecesPath(run, X, Y, scale); run = []; };
+  for (const p of pieces) {
+    if (!onLine(p)) { run.push(p); continue; }
+    endRun();
+    let z = Math.min(p[2], p[4]);
+    const top = Math.max(p[2], p[4]);
+    for (const [lo, hi] of joined) {
+      if (hi <= z || lo >= top) continue;
+      if (lo > z) d += `M${X(0)} ${Y(z)}V${Y(lo)}`;
+      z = hi;
+    }
+    if (z < top) d += `M${X(0)} ${Y(z)}V${Y(top)}`;
+  }
+  endRun();
+  return d;
 }
 function wantedPath(shown, X, Y, scale) {
   const curve = piecesPath(shown.wanted.curve, X, Y, scale), T = shown.settings.thickness;
@@ -23,7 +50,7 @@ function wantedPath(shown, X, Y, scale) {
 }
 
 // Draws into `root`, an svg element. shown: { pieces, station, wanted, settings, wishes }, and of a folded section
-// { folded, both (the form works on both faces), turned (the lower face is on top) }.
+// { folded, both (the form works on both faces), turned (the lower face is on top), across (the other wall of a slot) }.
 function drawSection(root, shown) {
   root.replaceChildren();
   const { station, wanted, settings } = shown;
@@ -33,15 +60,16 @@ function drawSection(root, shown) {
   root.setAttribute("viewBox", `0 0 ${W} ${H}`);
   const deep = shown.folded ? settings.thickness : Math.min(settings.thickness, Math.max(wanted.depth, station.foot_depth || 0, shown.deepest || 0) * 1.22 + 0.4);
   const uMax = Math.max(wanted.width, station.round_width) * 1.28 + 0.6;
-  const scale = Math.min((narrow ? W - 200 : W - 355) / uMax, ((narrow ? 460 : H) - 130) / deep);
+  const uMin = shown.across ? -uMax : 0;
+  const scale = Math.min((narrow ? W - 200 : W - 355) / (uMax - uMin), ((narrow ? 460 : H) - 130) / deep);
   const left = 190, top = 66;
-  const X = (u) => left + u * scale, Y = (z) => top - z * scale;
+  const X = (u) => left + (u - uMin) * scale, Y = (z) => top - z * scale;
   const right = X(uMax), bottom = Y(-deep);
 
   const id = root.id || "section";
   const body = bodyPath(shown, X, Y, scale, right, bottom);
   root.append(svg("defs", {}, svg("clipPath", { id: `${id}-body` }, svg("path", { d: body })),
-    svg("clipPath", { id: `${id}-frame` }, svg("rect", { x: 0, y: 0, width: right, height: bottom }))));
+    svg("clipPath", { id: `${id}-frame` }, svg("rect", { x: shown.across ? left : 0, y: 0, width: right - (shown.across ? left : 0), height: bottom }))));
 
   const stock = svg("g", { "clip-path": `url(#${id}-frame)` });
   const inside = svg("g", { "clip-path": `url(#${id}-body)` });
@@ -59,7 +87,7 @@ function drawSection(root, shown) {
   root.append(stock);
   root.append(svg("path", { d: wantedPath(shown, X, Y, scale), fill: "none", stroke: "var(--blue)", "stroke-width": 2,
     "stroke-dasharray": "9 6" }));
-  root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
+  root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}${shown.across ? `M${left} ${top - 14}V${bottom + 8}` : ""}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
     "stroke-dasharray": "3 4", fill: "none" }));
   // Beside the section, or within it on ground of their own: layers are of any colour.
   const told = names.map(([y, name, t]) => [y, `${name}, ${length(t, 2)}`]), wide = (text) => 8.3 * text.length;

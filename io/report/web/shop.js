@@ -29,8 +29,17 @@ function wideTable(name, head, rows) {
 // What hangs on feed and spindle speed: a dash where one of them was not told.
 const known = (pass, text) => (pass.chip_load_mm > 0 ? text : "-");
 
-function shopSections(shop) {
+// A drawing with both units in it, as its file beside the report has it.
+function plotFigure(source, about) {
+  return make("figure", { class: "plot scroll", tabindex: 0, role: "region", "aria-label": about }, make("img", { src: source, alt: about }));
+}
+
+// pictures: for each edge the drawing of its loads and of its feed marks, "" for none.
+function shopSections(shop, pictures) {
   const out = [];
+  // Edges on copies that differ share their operation's passes.
+  const loads = [...new Set(pictures.loads)].filter((source) => source)
+    .map((source) => plotFigure(source, `Loads along the passes of ${shop.finish[pictures.loads.indexOf(source)].operation}: section removed, cutting power, tip index`));
   if (shop.passes.length)
     out.push(make("section", {}, make("h2", {}, "What each pass asks of the bit"),
       wideTable("loads", ["Operation, pass", "Bit", "Section taken", "Chip a tooth", "In contact, wide × deep", "Speed, tip to rim", "Power", "Tip index", "Time"],
@@ -38,14 +47,16 @@ function shopSections(shop) {
           known(p, () => length(p.chip_load_mm)), () => `${length(p.width_mm, 2).replace(/ .*/, "")} × ${length(p.depth_mm, 2)}`,
           known(p, () => `${speed(p.tip_speed_m_s)} to ${speed(p.rim_speed_m_s)} ${unit.name === "mm" ? "m/s" : "ft/min"}`), known(p, between(p.power_w, (v) => `${trimmed(v, 0)} W`)),
           known(p, trimmed(p.tip.index.value, 1)), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
-      make("p", { class: "quiet" }, "Tip index: bending of the bit where it is weakest, 100 at its strength; for comparing ways to do the job, not a promise.")));
-  for (const f of shop.finish) {
-    if (!f.marks) continue;
+      make("p", { class: "quiet" }, "Tip index: bending of the bit where it is weakest, 100 at its strength; for comparing ways to do the job, not a promise."),
+      ...loads));
+  shop.finish.forEach((f, i) => {
+    if (!f.marks) return;
     out.push(make("section", {}, make("h2", {}, `Feed marks: ${f.operation}`),
       live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (${trimmed(f.marks.marks_per_inch / 25.4, 1)} a mm; grade: ${f.marks.grade}); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
       wideTable("feed marks", ["Along the curve, from the foot", "", "Crest", "Ra", "Rz"], f.marks.bands.map((b) =>
-        [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)]))));
-  }
+        [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)])),
+      pictures.marks[i] ? plotFigure(pictures.marks[i], `Feed marks of ${f.operation}: where along the curve, how tall, along the feed`) : null));
+  });
   const facts = make("dl", { class: "facts" });
   const fact = (name, text) => facts.append(make("dt", {}, name), make("dd", {}, text));
   if (shop.time) fact("Machine, a sheet", `${minutes(shop.time.total_s)}, ${shop.time.bit_changes} bit change${shop.time.bit_changes === 1 ? "" : "s"}`);

@@ -22,6 +22,11 @@ function question() {
   return { edits: Object.entries(state.values).map(([path, value]) => ({ path, value })), edge: state.edge, z_error: state.zError };
 }
 
+// So that the server drops what this page no longer waits for.
+const pageName = crypto.randomUUID();
+let turn = 0;
+const asTurn = (body) => ({ ...body, page: pageName, turn: ++turn });
+
 function say(text) { document.getElementById("message").textContent = text; }
 
 // The scene's own unit, for numbers written into it.
@@ -44,7 +49,7 @@ const kMostZError = 5;  // mm, as the server takes it
 // ---- fields ----
 
 class Field {
-  // spec: { path, name, kind: "length" | "feed" | "plain" | "passes", from, to, step, own }
+  // spec: { path, name, kind: "length" | "feed" | "angle" | "plain" | "passes", from, to, step, own }
   constructor(spec) {
     this.spec = spec;
     const id = `field-${spec.path.replace(/\W+/g, "-")}`;
@@ -88,7 +93,7 @@ class Field {
   // From the slider: mm, mm/min, rpm.
   set(value) {
     if (this.spec.own) this.spec.own(value);
-    else state.values[this.spec.path] = this.spec.kind === "plain" || this.spec.kind === "passes" ? String(value) : this.spec.kind === "feed" ? `${value} mm/min` : sceneNumber(value);
+    else state.values[this.spec.path] = ["plain", "passes", "angle"].includes(this.spec.kind) ? String(value) : this.spec.kind === "feed" ? `${value} mm/min` : sceneNumber(value);
     this.write(value);
     changed(this.spec.path);
   }
@@ -96,13 +101,14 @@ class Field {
   write(value) {
     if (this.spec.kind === "length") this.text.value = length(value, 3).replace(/ .*/, "");
     else if (this.spec.kind === "feed") this.text.value = value ? feed(value).replace(/ .*/, "") : "";
+    else if (this.spec.kind === "angle") this.text.value = String(Number(value.toFixed(2)));
     else this.text.value = String(Math.round(value));
   }
 
   // The value that the last good answer used.
   show() {
     const { name, kind } = this.spec, now = this.spec.read();
-    this.label.textContent = kind === "feed" ? `${name}, ${unit.name}/min` : kind === "length" ? `${name}, ${unit.name}` : this.spec.note ? `${name}${this.spec.note()}` : name;
+    this.label.textContent = kind === "feed" ? `${name}, ${unit.name}/min` : kind === "length" ? `${name}, ${unit.name}` : kind === "angle" ? `${name}, degrees` : this.spec.note ? `${name}${this.spec.note()}` : name;
     if (kind === "passes") this.text.value = this.spec.written(); else this.write(now ?? 0);
     if (now !== null) {
       this.slider.min = Math.min(Number(this.slider.min), now);
@@ -154,8 +160,18 @@ function passesNote(op) {
   return `${op.pass_balanced ? " of equal work" : ""}${op.pass_finish > 0 ? `, then a last one of ${length(op.pass_finish)}` : ""}: a count, or depths in ${state.first.inch ? "in" : "mm"}`;
 }
 
-// Forms whose cutting diameter is a number of their own in the scene.
-const kWide = ["chamfer", "dovetail", "t_slot", "finger_pull"];
+// Every number of an undercut bit's form; of the others those that an edge hangs on.
+function bitFields(bit, size, bitNow) {
+  const at = (key) => `bits/${bit.id}/${key}`;
+  if (bit.numbers.length)
+    return bit.numbers.map((n) => ({ path: at(n.key), name: n.name, kind: n.angle ? "angle" : "length", from: n.lo, to: n.hi, step: n.angle ? 0.1 : 0.01,
+      read: () => bitNow().numbers.find((m) => m.key === n.key)?.value ?? null }));
+  const one = (key, name, from, to) => ({ path: at(key), name, kind: "length", read: () => bitNow()[key], from, to, step: 0.01 });
+  if (bit.form === "point_roundover")
+    return [one("working_depth", "Working depth", 0.5 * (bit.radius || size), bit.radius || size), one("tip_flat", "Tip flat, across", 0, Math.max(1, bit.tip_flat * 2))];
+  return [bit.form === "chamfer" ? one("cutting_diameter", "Cutting diameter", bit.cutting_diameter * 0.7, bit.cutting_diameter * 1.3) : null,
+    bit.radius ? one("radius", "Radius", bit.radius * 0.5, bit.radius * 1.5) : null];
+}
 
 function buildFields() {
   const index = edgeOperations()[state.edge], op = operation(), bit = bitOf(op), at = `operations/${index}`;
@@ -163,7 +179,6 @@ function buildFields() {
   const now = () => operation(), bitNow = () => bitOf(operation());
   const groups = [];
   const group = (name, ...specs) => groups.push({ name, fields: specs.filter(Boolean).map((s) => new Field(s)) });
-  const rounded = bit.form === "point_roundover";
   // What a program does stands in the program.
   if (op.kind !== "program") group("Cut",
     { path: `${at}/depth`, name: "Depth", kind: "length", read: () => now().depth, from: 0.1, to: size * 1.4, step: 0.01 },
@@ -173,11 +188,7 @@ function buildFields() {
     { path: `${at}/feed`, name: "Feed", kind: "feed", read: () => now().feed, from: 200, to: 8000, step: 20 },
     { path: `${at}/spindle`, name: "Spindle, rpm", kind: "plain", read: () => now().spindle, from: 3000, to: bit.max_spindle || 24000, step: 100 });
   const bitGroup = `Bit ${bit.id}`;
-  group(bitGroup,
-    rounded ? { path: `bits/${bit.id}/working_depth`, name: "Working depth", kind: "length", read: () => bitNow().working_depth, from: 0.5 * (bit.radius || size), to: bit.radius || size, step: 0.01 } : null,
-    rounded ? { path: `bits/${bit.id}/tip_flat`, name: "Tip flat, across", kind: "length", read: () => bitNow().tip_flat, from: 0, to: Math.max(1, bit.tip_flat * 2), step: 0.01 } : null,
-    kWide.includes(bit.form) ? { path: `bits/${bit.id}/cutting_diameter`, name: "Cutting diameter", kind: "length", read: () => bitNow().cutting_diameter, from: bit.cutting_diameter * 0.7, to: bit.cutting_diameter * 1.3, step: 0.01 } : null,
-    !rounded && bit.radius ? { path: `bits/${bit.id}/radius`, name: "Radius", kind: "length", read: () => bitNow().radius, from: bit.radius * 0.5, to: bit.radius * 1.5, step: 0.01 } : null);
+  group(bitGroup, ...bitFields(bit, size, bitNow));
   group("Sheet", ...state.first.layers.map((l, i) => ({ path: `stock/layers/${i}/thickness`, name: `Layer ${l.name}`, kind: "length",
     read: () => state.settings.layers[i].thickness, from: Math.max(0.05, l.thickness * 0.4), to: l.thickness * 1.6, step: 0.01 })));
   group("What if", { path: "z_error", name: "Z zero too low by", kind: "length", read: () => state.zError, from: -0.3, to: 0.3, step: 0.005,
@@ -192,7 +203,7 @@ function buildFields() {
 
 const kPlaceInFile = /^[^:]*:\d+:\d+: /;
 let told = "";  // to be said once the next answer is there
-let cutRunning = false, cutWanted = false, wholeTimer = null, wholeAsked = null, windowAsked = null;
+let cutRunning = false, cutWanted = false, wholeTimer = null, wholeAsked = null, windowAsked = null, pictureAsked = null;
 let solid = null, whole = null, lastSource = null, walked = false;
 
 function changed(path) {
@@ -272,7 +283,7 @@ function drawCut() {
   document.getElementById("verdict").replaceChildren(verdictBox(answer.verdict));
   fillMeasures(document.getElementById("measures"), answer.station, answer.settings, answer.wanted);
   drawSection(document.getElementById("section-drawing"), { pieces: answer.pieces, station: answer.station, wanted: answer.wanted,
-    settings: answer.settings, wishes: answer.settings.wishes, folded: answer.folded, both: answer.both, turned: answer.turned });
+    settings: answer.settings, wishes: answer.settings.wishes, folded: answer.folded, both: answer.both, turned: answer.turned, across: answer.across });
   document.getElementById("section-title").textContent = answer.turned ? "Section, the lower face drawn on top" : "Section";
   if (solid) solid.show(...straightEdge(answer), 0);
   if (whole && whole.map) drawMap();
@@ -295,6 +306,7 @@ function drawMap() {
   drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth, offset: op.offset }, pick);
   const dial = bestSetting(), button = document.getElementById("best");
   button.disabled = !dial;
+  button.classList.toggle("hidden", bitOf(op).numbers.length > 0);  // nothing searches for undercut bits
   button.textContent = dial ? `Set to the best: ${length(dial.depth)} deep, ${length(dial.offset)} off the line` : "Set to the best";
   document.getElementById("best-chance").textContent = dial
     ? `${percent(dial.chance)} of edges within every wish with the usual errors; as it stands ${percent(dial.chance_now)}${dial.set_aside.length ? `. No setting meets every wish: this one sets aside ${dial.set_aside.join(", ")}` : ""}.` : "";
@@ -324,16 +336,21 @@ function pick(depth, offset) {
 async function askWhole() {
   if (wholeAsked) wholeAsked.abort();
   if (windowAsked) windowAsked.abort();
+  if (pictureAsked) pictureAsked.abort();
   wholeAsked = new AbortController();
   windowAsked = wholeAsked;
   const signal = wholeAsked.signal, body = question(), box = document.getElementById("whole");
   box.classList.add("stale");
   try {
-    const map = await ask("/window", body, signal);
-    whole = { ...(whole || {}), map: map.ok ? map : whole && whole.map };
-    if (whole.map) drawMap();
     const folded = Boolean(state.answer && state.answer.folded);
-    const answer = await ask("/whole", { ...body, picture: !folded }, signal);
+    const askMap = async () => {
+      const map = await ask("/window", asTurn(body), signal);
+      whole = { ...(whole || {}), map: map.ok ? map : whole && whole.map };
+      if (whole.map) drawMap();
+    };
+    // Of an edge that folds the map takes longest, and comes after the close-up.
+    if (!folded) await askMap();
+    const answer = await ask("/whole", asTurn({ ...body, picture: !folded }), signal);
     box.classList.remove("stale");
     if (!answer.ok) {
       // What the quick answer refused stands at its field already.
@@ -343,7 +360,10 @@ async function askWhole() {
     whole = { ...whole, ...answer, picture: folded ? whole && whole.picture : answer.picture };
     showWhole();
     showWholeVerdict();
-    if (folded) askPicture();
+    if (folded) {
+      await askPicture();
+      if (!signal.aborted) await askMap();
+    }
     const best = await ask("/best", body, signal);
     if (whole.map && whole.map.rows) { whole.map.dial = best.ok ? best.dial : null; drawMap(); }
     box.dataset.done = String(Number(box.dataset.done || 0) + 1);
@@ -352,33 +372,25 @@ async function askWhole() {
   }
 }
 
-// The close-up of an edge that folds takes seconds: one at a time, and the newest numbers once it is there.
-let pictureRunning = false, pictureWanted = false;
-
+// The close-up of an edge that folds comes last; a newer question ends the drawing of an older one.
 async function askPicture() {
-  pictureWanted = true;
-  if (pictureRunning) return;
-  const figure = document.getElementById("close-up");
-  pictureRunning = true;
+  if (pictureAsked) pictureAsked.abort();
+  const mine = pictureAsked = new AbortController(), figure = document.getElementById("close-up");
   figure.classList.remove("hidden");
   figure.classList.add("drawing-now");
   try {
-    while (pictureWanted) {
-      pictureWanted = false;
-      const answer = await ask("/picture", question());
-      if (answer.ok && whole && state.answer.folded) { whole.picture = answer.picture; showPicture(); }
-    }
+    const answer = await ask("/picture", asTurn(question()), mine.signal);
+    if (answer.ok && whole && state.answer.folded) { whole.picture = answer.picture; showPicture(); }
   } catch (error) {
-    say(`No answer: ${error.message}`);
+    if (error.name !== "AbortError") say(`No answer: ${error.message}`);
   } finally {
-    pictureRunning = false;
-    figure.classList.remove("drawing-now");
+    if (pictureAsked === mine) { pictureAsked = null; figure.classList.remove("drawing-now"); }
   }
 }
 
 function showPicture() {
   const figure = document.getElementById("close-up");
-  figure.classList.toggle("hidden", !whole.picture && !pictureRunning);
+  figure.classList.toggle("hidden", !whole.picture && !pictureAsked);
   figure.querySelector("img").classList.toggle("hidden", !whole.picture);
   if (whole.picture) figure.querySelector("img").src = whole.picture;
 }

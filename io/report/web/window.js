@@ -1,8 +1,8 @@
 // Depth against offset: which settings are within the wishes, and which wish breaks where.
 
-const kWindowNames = { l: "lip", b: "flat band", f: "break at the face", w: "break at the wall", h: "hidden layer shows", n: "no cut" };
+const kWindowNames = { l: "lip", b: "flat band", f: "break at the face", w: "break at the wall", h: "hidden layer shows", o: "short of the line", n: "no cut" };
 // Apart in lightness for every kind of colour vision, with white lines between them; the same in light and dark.
-const kWindowFills = { ".": "#14684a", l: "#b4bec9", b: "#ccd4dc", f: "#96a2ae", w: "#e3e8ed", h: "#cbb48c", n: "#f6f7f8" };
+const kWindowFills = { ".": "#14684a", l: "#b4bec9", b: "#ccd4dc", f: "#96a2ae", w: "#e3e8ed", h: "#cbb48c", o: "#7e8b98", n: "#f6f7f8" };
 
 // Where a region's name fits into it, nearest its middle, as [column, row]; null where it does not. size: half the
 // name's width and height in columns and rows.

@@ -7,7 +7,7 @@
 
 #include "io/report/page.hpp"
 #include "io/report/web.hpp"
-#include "io/text.hpp"
+#include "sim/text.hpp"
 #include "tests/support/command.hpp"
 #include "tests/support/sign_rim.hpp"
 
@@ -55,7 +55,8 @@ TEST_CASE("base64 gives the standard's examples", "[page]") {
 }
 
 TEST_CASE("text and data cannot leave their element", "[page]") {
-  CHECK(io::markup_text("<a href=\"x\">'&'</a>") == "&lt;a href=&quot;x&quot;&gt;&#39;&amp;&#39;&lt;/a&gt;");
+  CHECK(ovolo::markup_text("<a href=\"x\">'&'</a>") ==
+        "&lt;a href=&quot;x&quot;&gt;&#39;&amp;&#39;&lt;/a&gt;");
   const std::string data = io::script_data(R"(["</script><!--"])");
   CHECK(data.find('<') == std::string::npos);
   CHECK(Json::parse(data) == Json::parse(R"(["</script><!--"])"));
@@ -82,9 +83,19 @@ TEST_CASE("report.html carries the report, the exact sections and the pictures",
   CHECK(Json::parse(inside(page, "data-report")) ==
         Json::parse(read_text(folder.path() / "out" / "report.json")));
   const Json pictures = Json::parse(inside(page, "data-pictures"));
-  REQUIRE(pictures.size() == 1);
+  REQUIRE(pictures.at("close_ups").size() == 1);
   // The first bytes of a PNG: 89 50 4E 47 0D 0A (ISO/IEC 15948).
-  CHECK(pictures[0].get<std::string>().starts_with("data:image/png;base64,iVBORw0K"));
+  CHECK(pictures.at("close_ups")[0].get<std::string>().starts_with("data:image/png;base64,iVBORw0K"));
+  // The very drawings that stand beside the report; "" where a scene has none.
+  for (const char* which : {"loads", "marks"}) {
+    INFO(which);
+    REQUIRE(pictures.at(which).size() == 1);
+    std::string beside;
+    for (const auto& file : std::filesystem::directory_iterator(folder.path() / "out"))
+      if (file.path().filename().string().ends_with(std::string("-") + which + ".svg"))
+        beside = read_text(file.path());
+    CHECK(pictures.at(which)[0] == (beside.empty() ? "" : "data:image/svg+xml;base64," + io::base64(beside)));
+  }
 
   const Json walk = Json::parse(inside(page, "data-walk"));
   CHECK(walk.at("settings").at("layers").at(0).at("name") == "</script><i>cap");
