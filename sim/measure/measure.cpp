@@ -101,6 +101,31 @@ bool beside_corner(const Work& work, const Station& s, double u_max) {
   return false;
 }
 
+// The greatest ball that touches the contour at a place on the edge. Where all else it touches faces that
+// place at less than this, it sits in a convex corner, sharp or rounded; opposite sides of a narrow web face
+// each other.
+constexpr double kAcross = 5 * std::numbers::pi / 6;
+
+// A section that ends at the medial axis within a rounded convex corner is no narrow web either.
+bool in_rounded_corner(const Work& work, const Station& s, double u_max) {
+  const Vec2 ball = s.point + u_max * s.normal;
+  const double touches = u_max * (1 + 1e-3) + 1e-3;
+  bool any = false;
+  for (const Segment& piece : work.contour.segments()) {
+    // Every place of an arc about the ball's middle is touched; its ends and quarters stand for all.
+    const bool round = piece.is_arc() && distance(piece.centre, ball) <= 1e-3 * (1 + piece.radius);
+    const double length = piece.length(), nearest = piece.nearest(ball);
+    if (!round && distance(piece.point(nearest), ball) > touches) continue;
+    for (int i = 0; i <= (round ? 8 : 0); ++i) {
+      const Vec2 from = piece.point(round ? length * i / 8 : nearest) - ball;
+      const double cosine = dot(from, s.point - ball) / (ovolo::length(from) * u_max);
+      if (cosine < std::cos(kAcross)) return false;
+      any = any || cosine < 1 - 1e-6 || round;
+    }
+  }
+  return any;
+}
+
 void measure_stations(const Job& job, const Plan& plan, const MoveIndex& index, Work& work, std::size_t first,
                       std::size_t last) {
   SectionMaker maker(job, plan, index);
@@ -130,7 +155,7 @@ void measure_stations(const Job& job, const Plan& plan, const MoveIndex& index, 
     s.reach = line.u_max;
     s.measures = measure_section(maker.make(line), context);
     if (!s.measures.meets_face && !s.measures.meets_wall && s.measures.cut &&
-        beside_corner(work, s, line.u_max))
+        (beside_corner(work, s, line.u_max) || in_rounded_corner(work, s, line.u_max)))
       s.measures.near_corner = true;
   }
 }

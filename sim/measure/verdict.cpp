@@ -122,8 +122,7 @@ class Judge {
   }
 
   bool face_breaks() const {
-    return edge_.face_break &&
-           edge_.face_break->max - edge_.own_face_break > job_.wishes.face_break + kNoise;
+    return edge_.face_break && edge_.face_break->max - edge_.own_face_break > job_.wishes.face_break + kNoise;
   }
 
   void face() {
@@ -359,11 +358,12 @@ class Judge {
                both_units(unreached), places, places == 1 ? "" : "s", both_units(op_.offset)));
     }
     if (edge_.web > 0) {
-      faults_.push_back(fmt::format("a web too narrow for its two edges along {}", both_units(edge_.web)));
+      faults_.push_back(fmt::format("no flat face left between two edges along {}", both_units(edge_.web)));
+      const std::string cure = "set a smaller depth, take a smaller form, or make the part wider there";
+      add_cure(cure);
       warn("web", fmt::format("along {} the part is narrower than its edges' forms together: no flat face is "
-                              "left between them; "
-                              "set a smaller depth, take a smaller form, or make the part wider there",
-                              both_units(edge_.web)));
+                              "left between them; {}",
+                              both_units(edge_.web), cure));
     }
     if (bit_.cutting_length && op_.kind == OperationKind::edge && op_.depth > *bit_.cutting_length + kNoise)
       warn("cutting-length",

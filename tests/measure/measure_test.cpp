@@ -149,6 +149,31 @@ TEST_CASE("a web narrower than its two rounds is seen", "[measure]") {
   CHECK_FALSE(m.verdict.good);
 }
 
+TEST_CASE("convex corners rounded by less than the edge is wide make no web", "[measure]") {
+  for (const double corner : {0.5, 1.27, 2.5, 3.5}) {
+    CAPTURE(corner);
+    const Measures m = run(job_with(Contour::rectangle({200, 125}, {300, 180}, corner), 5, 3.62, 3.6, 0.25));
+    CHECK(m.edges[0].web == 0);
+    CHECK(m.verdict.good);
+  }
+  // The same corner drawn as short straight pieces.
+  std::vector<Vec2> points;
+  for (const auto& [x, y, from] :
+       {std::array{350.0, 215.0, 0.0}, {50.0, 215.0, 0.5}, {50.0, 35.0, 1.0}, {350.0, 35.0, 1.5}})
+    for (int i = 0; i <= 8; ++i) {
+      const double angle = (from + i / 16.0) * kPi;
+      points.push_back(Vec2{x, y} + 1.5 * Vec2{std::cos(angle), std::sin(angle)});
+    }
+  CHECK(run(job_with(polygon(points, true), 5, 3.62, 3.6, 0.25)).edges[0].web == 0);
+  // A disc smaller than its rounds is one all the way, and a strip with round ends along its sides.
+  const Measures disc = run(job_with(Contour::circle({200, 125}, 3.4), 5, 3.62, 3.6, 0.25));
+  CHECK(disc.edges[0].web == Approx(2 * kPi * 3.4).epsilon(1e-3));
+  const Measures strip = run(job_with(Contour::rectangle({200, 125}, {300, 7}, 3.5), 5, 3.62, 3.6, 0.25));
+  CHECK(strip.edges[0].web > 2 * 290);
+  REQUIRE_FALSE(strip.verdict.good);
+  CHECK(strip.edges[0].verdict.text.find("make the part wider") != std::string::npos);
+}
+
 TEST_CASE("corners too tight for the path are listed apart", "[measure]") {
   // An L: its inner corner is sharp and re-entrant; the path 2 mm off the line cuts it 2 mm short on both
   // sides.
