@@ -150,6 +150,12 @@ void run_fit(const FitOptions& options) {
     folder.commit();
   }
   fmt::print("{}", text);
+  // Such numbers would be believed by every scene that names the file.
+  if (!options.bits.empty() && !fit.contradictions.empty())
+    throw io::WriteError(
+        fmt::format("{}: nothing is added to it, for the readings contradict each other (see above); read "
+                    "again, or leave the wrong reading out",
+                    options.bits));
   if (!options.bits.empty()) add_to_bits_file(options, job, bit, fit);
 }
 
