@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
 #include <memory>
+#include <string_view>
 #include <system_error>
 
 namespace ovolo::io {
@@ -14,14 +16,23 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr std::string_view kUnfinished = ".unfinished-";  // then the process's number
+
 [[noreturn]] void fail(const fs::path& path, const std::string& reason) {
-  throw WriteError(fmt::format("{}: cannot be written: {}; choose another folder with --out, or make room", path.string(), reason));
+  // Where the whole is to stand, not where it is gathered.
+  std::string shown = path.string();
+  if (const std::size_t from = shown.find(kUnfinished); from != std::string::npos) {
+    const std::size_t end = std::min(shown.find('/', from), shown.size());
+    const bool folder = from > 0 && shown[from - 1] == '/';
+    shown.erase(from, std::min(end + (folder ? 1 : 0), shown.size()) - from);
+  }
+  throw WriteError(fmt::format("{}: cannot be written: {}; choose another folder, or make room",
+                               shown.empty() ? "a name is missing: nothing" : shown, reason));
 }
 
 void write_all(const fs::path& path, std::string_view text) {
-  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"), [](std::FILE* f) {
-    return f ? std::fclose(f) : 0;
-  });
+  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(
+      std::fopen(path.c_str(), "wb"), [](std::FILE* f) { return f ? std::fclose(f) : 0; });
   if (!file) fail(path, std::strerror(errno));
   // A full disk may show only when the bytes are flushed.
   if (std::fwrite(text.data(), 1, text.size(), file.get()) != text.size() || std::fflush(file.get()) != 0 ||
@@ -36,7 +47,7 @@ OutputFolder::OutputFolder(fs::path target) : target_(std::move(target)) {
   made_target_ = fs::create_directories(target_, error);
   if (error) fail(target_, error.message());
   if (!fs::is_directory(target_)) fail(target_, "it is not a folder");
-  stage_ = target_ / fmt::format(".unfinished-{}", ::getpid());
+  stage_ = target_ / fmt::format("{}{}", kUnfinished, ::getpid());
   fs::create_directory(stage_, error);
   if (error) fail(stage_, error.message());
 }
@@ -65,7 +76,7 @@ void OutputFolder::commit() {
 
 void write_file(const fs::path& path, std::string_view text) {
   fs::path beside = path;
-  beside += fmt::format(".unfinished-{}", ::getpid());
+  beside += fmt::format("{}{}", kUnfinished, ::getpid());
   try {
     write_all(beside, text);
     std::error_code error;

@@ -21,15 +21,15 @@ std::string there(const DialSide& side) {
   if (!m.cut) return "nothing is cut";
   switch (side.room.breaks) {
     case Wish::lip:
-      return fmt::format("a lip of {:.3f} mm", m.lip.value_or(0));
+      return "a lip of " + both(m.lip.value_or(0));
     case Wish::band:
-      return fmt::format("a flat band of {:.3f} mm", m.band.value_or(0));
+      return "a flat band of " + both(m.band.value_or(0));
     case Wish::face_break:
       return fmt::format("a face break of {:.1f} degrees", m.face_break.value_or(0) * kDegrees);
     case Wish::wall_break:
       return fmt::format("a wall break of {:.1f} degrees", m.wall_break.value_or(0) * kDegrees);
     case Wish::hidden:
-      return fmt::format("a foot {:.3f} mm deep", m.foot_depth.value_or(0));
+      return fmt::format("a foot {} deep", both(m.foot_depth.value_or(0)));
     case Wish::foot:
       return "no foot on the wall";
     case Wish::cut:
@@ -41,7 +41,7 @@ std::string there(const DialSide& side) {
 }
 
 std::string cost(const DialSide& side) {
-  std::string out = fmt::format("{:.2f} mm beyond: {}", side.beyond, there(side));
+  std::string out = fmt::format("{} beyond: {}", both_units(side.beyond), there(side));
   if (side.there.blend > 5e-4) out += fmt::format(", {:.3f} mm3 per mm to sand off", side.there.blend);
   if (side.there.gouge > 5e-4) out += fmt::format(", {:.3f} mm2 cut too much", side.there.gouge);
   return out;
@@ -62,11 +62,11 @@ std::string names(const std::vector<Wish>& wishes) {
 // An edge in figures, for a setting that leaves a wish aside.
 std::string looks(const SectionMeasures& m) {
   std::vector<std::string> list;
-  if (m.lip) list.push_back(fmt::format("a lip of {:.3f} mm", *m.lip));
+  if (m.lip) list.push_back("a lip of " + both(*m.lip));
   if (m.face_break) list.push_back(fmt::format("a face break of {:.1f} degrees", *m.face_break * kDegrees));
-  if (m.band) list.push_back(fmt::format("a flat band of {:.3f} mm", *m.band));
+  if (m.band) list.push_back("a flat band of " + both(*m.band));
   if (m.wall_break) list.push_back(fmt::format("a wall break of {:.1f} degrees", *m.wall_break * kDegrees));
-  if (m.foot_depth) list.push_back(fmt::format("its foot {:.3f} mm deep", *m.foot_depth));
+  if (m.foot_depth) list.push_back(fmt::format("its foot {} deep", both(*m.foot_depth)));
   return list_text(list);
 }
 
@@ -101,10 +101,10 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
         names(d.set_aside));
   if (d.face.up + d.face.down > 5e-4)
     out += fmt::format(
-        "  along this edge the face stands from {:.3f} mm below to {:.3f} mm above where Z zero takes it to "
+        "  along this edge the face stands from {} below to {} above where Z zero takes it to "
         "be: "
         "counted\n",
-        d.face.down, d.face.up);
+        both(d.face.down), both(d.face.up));
   out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
   out += fmt::format("   (now, at {} and {}: {})\n", both(op.depth), both(op.offset),
@@ -135,9 +135,9 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
     const auto& bit = job.bits[op.bit].roundover;
     if (bit && !bit->readings.working_depth)
       out += fmt::format(
-          "  the working depth was not read but deduced, which leaves it +-{:.3f} mm: read it on the bit "
+          "  the working depth was not read but deduced, which leaves it +-{}: read it on the bit "
           "itself\n",
-          bit->working_depth_error);
+          both(bit->working_depth_error));
     else if (std::abs(d.failure_with_better_readings - d.failure_with_better_zero) < 2e-3)
       out +=
           "  either gains as much: zero Z more closely, or read the bit again and fit it to a test cut "
@@ -158,13 +158,13 @@ std::string percent_text(double chance) {
 
 std::string dial_text(const Job& job, const std::vector<DialedEdge>& dialed, const SettingErrors& errors) {
   std::string out = fmt::format("{}: settings to use\n", job.title);
-  out += fmt::format("errors counted (one standard deviation): Z {:.3f} mm, zeroed on the {}", errors.z,
+  out += fmt::format("errors counted (one standard deviation): Z {}, zeroed on the {}", both(errors.z),
                      errors.zero_on == ZeroOn::face ? "face" : "spoilboard");
   if (errors.zero_on == ZeroOn::spoilboard)
-    out += fmt::format("; sheet thickness {:.3f} mm", errors.thickness);
-  out += errors.readings ? fmt::format("; bit readings {:.3f} mm", *errors.readings)
+    out += fmt::format("; sheet thickness {}", both(errors.thickness));
+  out += errors.readings ? fmt::format("; bit readings {}", both(*errors.readings))
                          : "; bit readings as told with each bit";
-  out += fmt::format("; axis {:.3f} mm; runout {:.3f} mm\n", errors.xy, errors.runout);
+  out += fmt::format("; axis {}; runout {}\n", both(errors.xy), both(errors.runout));
   if (dialed.empty()) out += "\nthe scene has no edge operation to dial\n";
   for (const DialedEdge& d : dialed) edge_text(out, job, d);
   out +=

@@ -17,9 +17,18 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kUnits{"mm", "inch"};
 
-void read_kept_bits(const std::string& file, Job& job, Reading& reading) {
+void read_kept_bits(Table& scene, const std::string& file, Job& job, Reading& reading) {
+  const std::filesystem::path path = reading.folder / file;
+  std::string text;
   try {
-    job.bits = read_bits_file(reading.folder / file, job.stock);
+    text = read_file(path);
+  } catch (const SceneError& error) {
+    // A file that cannot be read has no line of its own: it is named wrongly here.
+    scene.fault("bits_file", fmt::format("`bits_file` of the scene: {}", error.what()));
+    return;
+  }
+  try {
+    job.bits = parse_bits(text, path.string(), path.parent_path(), job.stock);
   } catch (const SceneError& error) {
     reading.adopt(error.faults());
   }
@@ -74,7 +83,7 @@ Job read_job(const Node& root, const std::string& name, const std::filesystem::p
   reading.units = job.inch ? Units::inch : Units::mm;
   if (const Node* stock = scene.table("stock", "a table [stock] with size and layers", Need::yes))
     job.stock = read_stock(*stock, reading);
-  if (const auto name_of_file = scene.text("bits_file")) read_kept_bits(*name_of_file, job, reading);
+  if (const auto name_of_file = scene.text("bits_file")) read_kept_bits(scene, *name_of_file, job, reading);
   if (const Node* bits = scene.table("bits", "a table such as [bits.round6], or a bits_file",
                                      scene.has("bits_file") ? Need::no : Need::yes))
     add_bits(*bits, job, reading);

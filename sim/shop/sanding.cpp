@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "sim/error.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -67,9 +68,8 @@ void note_face(const FaceEdge& edge, const std::vector<Layer>& layers, const Job
                const SandLimits& limits, const std::string& where, Once once) {
   if (edge.lip > job.wishes.lip && layers.size() > 1 && edge.lip > layers[0].thickness - limits.thin)
     once("Sanding the lip",
-         fmt::format("Sanding the lip of {:.2f} mm fair goes through '{}', {:.2f} mm thick{}: recut "
-                     "shallower instead.",
-                     edge.lip, layers[0].name, layers[0].thickness, where));
+         fmt::format("Sanding the lip of {} fair goes through '{}', {} thick{}: recut shallower instead.",
+                     both_units(edge.lip), layers[0].name, both_units(layers[0].thickness), where));
   if (!(edge.band > job.wishes.band) || !edge.foot_depth) return;
   const double top = *edge.foot_depth, bottom = top + edge.band / std::tan(job.wishes.wall_break);
   double depth = 0;
@@ -80,9 +80,9 @@ void note_face(const FaceEdge& edge, const std::vector<Layer>& layers, const Job
     depth += layers[i].thickness;
     if (!hidden || from <= top || from >= bottom) continue;
     once("Sanding the flat band",
-         fmt::format("Sanding the flat band of {:.2f} mm fair bares '{}', {:.2f} mm down{}: run "
+         fmt::format("Sanding the flat band of {} fair bares '{}', {} down{}: run "
                      "the axis further off the line instead.",
-                     edge.band, layers[i].name, from, where));
+                     both_units(edge.band), layers[i].name, both_units(from), where));
   }
 }
 
@@ -95,11 +95,12 @@ void note_beyond(const Station& station, Face face, const Job& job, const SandLi
       if (other.starts_with(start)) return;
     out.push_back(text);
   };
-  const std::string where = fmt::format(" (at {:.1f}, {:.1f})", station.point.x, station.point.y);
+  const std::string where =
+      fmt::format(", at x {}, y {}", both_units(station.point.x), both_units(station.point.y));
   if (m.gouge_max > limits.gouge)
     once("Cut too deep",
-         fmt::format("Cut too deep by {:.2f} mm{}: sanding cannot put it back; recut with new settings.",
-                     m.gouge_max, where));
+         fmt::format("Cut too deep by {}{}: sanding cannot put it back; recut with new settings.",
+                     both_units(m.gouge_max), where));
   std::vector<Layer> layers = job.stock.layers;
   if (face == Face::bottom) std::reverse(layers.begin(), layers.end());
   note_face(edge_of(m), layers, job, limits, where, once);

@@ -272,8 +272,53 @@ TEST_CASE("a wrong command line exits 2", "[cli]") {
   CHECK(run_ovolo("--version", folder.path()).code == 0);
 }
 
+TEST_CASE("a bits file that is not there is told where the scene names it", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", "units = \"mm\"\nbits_file = \"none.toml\"\n");
+  const Ran ran = run_ovolo("cut sign.toml --out out --no-pictures", folder.path());
+  CHECK(ran.code == 1);
+  CHECK(ran.err.find("sign.toml:2:13: `bits_file` of the scene: none.toml: cannot be read") !=
+        std::string::npos);
+}
+
+TEST_CASE("dial and the sanding speak inches first to an inch scene", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", R"(units = "inch"
+[stock]
+size = [14, 9]
+layers = [ { name = "MDF", thickness = 0.75, color = "#b79f7d" } ]
+[bits.round]
+form = "point_roundover"
+radius = "5 mm"
+working_depth = "3.62 mm"
+flutes = 2
+[contours.rim]
+rectangle = { center = [7, 4.5], size = [12, 7], corner_radius = 0.75 }
+[[operations]]
+name = "rim"
+kind = "edge"
+bit = "round"
+contour = "rim"
+keep = "inside"
+depth = "5 mm"
+feed = "60 in/min"
+spindle = 18000
+)");
+  const Ran dialed = run_ovolo("dial sign.toml", folder.path());
+  CHECK(dialed.out.find("Z 0.0012 in (0.030 mm), zeroed") != std::string::npos);
+  CHECK(dialed.out.find("0.0020 in (0.050 mm) beyond: a lip of") != std::string::npos);
+  REQUIRE(run_ovolo("cut sign.toml --out out --no-pictures", folder.path()).code == 0);
+  CHECK(read_text(folder.path() / "out" / "report.txt").find("Cut too deep by 0.0543 in (1.38 mm), at x ") !=
+        std::string::npos);
+}
+
 TEST_CASE("what cannot be written or does not fit exits 3 and leaves nothing", "[cli]") {
   const TemporaryFolder folder;
+  // Told by the name it was to have, not by the one it has meanwhile.
+  const Ran lost = run_ovolo("new nowhere/new.toml", folder.path());
+  CHECK(lost.code == 3);
+  CHECK(lost.err.find("nowhere/new.toml: cannot be written") != std::string::npos);
+  CHECK(lost.err.find("unfinished") == std::string::npos);
   write_text(folder.path() / "sign.toml", sign("offset = 0.4\ndepth = 3.55\npasses = 1\n"));
   write_text(folder.path() / "taken", "a file where the folder should be");
   CHECK(run_ovolo("cut sign.toml --out taken --no-pictures", folder.path()).code == 3);

@@ -63,7 +63,7 @@ function shopSections(shop, pictures) {
   if (shop.sanding) fact("Sanding, a sheet", `${between(shop.sanding.seconds, minutes)}; rates: ${shop.sanding.rates_from}`);
   for (const f of shop.finish) if (f.sanding) {
     fact(`Sanding, ${f.operation}`, [f.sanding.worst, ...f.sanding.grits.map((g) => `P${g.grit}`)].join(", "));
-    for (const t of f.sanding.cannot_mend) fact("Sanding cannot mend", t);
+    for (const t of f.sanding.cannot_mend) fact("Sanding cannot mend", live(make("span"), () => inUnit(t)));
   }
   if (shop.cost) {
     const money = (v) => `${trimmed(v, 2)} ${shop.cost.currency}`.trim();
