@@ -211,6 +211,17 @@ TEST_CASE("fit writes its result into a bits file, a new one where there is none
   CHECK(run_ovolo("bits shop.toml", folder.path()).code == 0);
 }
 
+TEST_CASE("readings that contradict each other do not get into a bits file", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "sign.toml", sign("depth = 5\noffset = 0\npasses = 1\n"));
+  const Ran ran = run_ovolo("fit sign.toml --measured \"lip = 1.38, band = 0.6, foot = 5\" --bits shop.toml",
+                            folder.path());
+  CHECK(ran.code == 3);
+  CHECK(ran.out.find("CONTRADICTION") != std::string::npos);
+  CHECK(ran.err.find("read again, or leave the wrong reading out") != std::string::npos);
+  CHECK_FALSE(fs::exists(folder.path() / "shop.toml"));
+}
+
 TEST_CASE("every scene of the project runs", "[cli]") {
   for (const auto& entry : fs::directory_iterator(kScenes)) {
     if (entry.path().extension() != ".toml") continue;
