@@ -1,6 +1,7 @@
 #pragma once
 #include <array>
 #include <cstdint>
+#include <span>
 
 #include "sim/carve/climb_curves.hpp"
 
@@ -67,13 +68,25 @@ struct ClimbPlace {
   FloatPiece piece;
   float r0 = 0, h1 = 0;                 ///< inner end, height of the outer one
   bool end = false;                     ///< the piece's outer end
+  float from = 0, to = 0;               ///< the y that can have it, as ClimbZone's
   float most_back = 0;                  ///< how far back it can lie
   const SmoothCurve* curved = nullptr;  ///< curved pieces
 };
 
-/// A ramp or a helix over one tile. Its profile pieces are all of the bit's.
+/// What is to be done to a stretch of the tile beside a ramp or a helix.
+struct ClimbPass {
+  float from = 0, to = 0;  ///< distance from the path, as ClimbZone's y
+  /// Where each is not negative, as CellTask's.
+  std::array<Linear, 2> within;
+  std::int32_t limits = 0;
+  /// One of the two: what is left above the tip's height at the foot, or a kind of place, for the cells for
+  /// which it lies on the path.
+  const SmoothCurve* zone = nullptr;
+  const ClimbPlace* place = nullptr;
+};
+
+/// A ramp or a helix over one tile.
 struct ClimbTask : CellTask {
-  static constexpr std::size_t kMostZones = 24;
   float slope = 0;   ///< mm per mm of path, > 0
   float length = 0;  ///< of the path
   // Straight: way from the low end, and the tip's height, at the foot. Circular: the place's coordinates
@@ -83,23 +96,13 @@ struct ClimbTask : CellTask {
   float turn = 0;                             ///< circular: the whole circle's length
   float along_middle = 0, height_middle = 0;  ///< circular: at the tile's middle
   bool small_angles = false;  ///< circular: the tile is seen from the centre under 0.25 rad or less
-  struct End {
-    float x = 0, y = 0, z = 0;
-    bool low = false;
-  };
-  std::array<End, 2> ends;  ///< the bit's rounds at the ends that are open and within reach
-  std::int32_t open_ends = 0;
-  const ClimbPlace* place = nullptr;
-  std::int32_t places = 0;
-  std::array<const ClimbZone*, kMostZones> zone;  ///< those that the tile meets, ascending
-  std::int32_t zones = 0;
-  bool settled = false;  ///< the zones hold for all of the tile's cells within reach
 };
 
 /// Lowers the tile's cells by the task, with the widest vectors this machine has. Returns the cells looked
 /// at.
 std::int64_t lower_cells(const CellTask& task);
-std::int64_t lower_cells_climbing(const ClimbTask& task);
+/// Lowers the tile's cells by the passes; the task's own limits tell which cells count as looked at.
+std::int64_t lower_cells_climbing(const ClimbTask& task, std::span<const ClimbPass> passes);
 
 /// The highest of a tile's 64 x 64 heights (64-byte aligned).
 float highest_cell(const float* heights);

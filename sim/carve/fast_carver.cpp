@@ -67,7 +67,8 @@ class FastCarver::Place {
   }
   double spread(Vec2 direction) const { return half.x * (std::abs(direction.x) + std::abs(direction.y)); }
   /// Adds the limit dot(direction, p - from) >= 0 where part of the tile fails it; false when all of it does.
-  bool limit(CellTask& task, Vec2 direction, Vec2 from) const {
+  template <class Limited>
+  bool limit(Limited& task, Vec2 direction, Vec2 from) const {
     const double at_middle = dot(direction, middle - from), around = spread(direction);
     if (at_middle + around < -kBeyond) return false;
     if (at_middle - around < 0)
@@ -241,23 +242,28 @@ void FastCarver::prepare_climbs() {
       count += curved[p].size();
     }
     climb.backs.reserve(count);  // places point into them
+    // On a circle the way along it is longer than the straight one, by half a turn of it at most.
+    const bool circular = like_radius > 0;
+    const double longer = circular ? 0.5 * std::numbers::pi : 1;
     for (std::size_t p = 0; p < pieces.size(); ++p) {
+      const double r1 = pieces[p].r1;
       ClimbPlace place;
       place.piece = bits_[bit].pieces[p];
       place.r0 = static_cast<float>(pieces[p].r0);
       place.h1 = static_cast<float>(pieces[p].h1);
-      // On a circle the way along it is longer than the straight one, by half a turn of it at most.
-      const double longer = like_radius > 0 ? 0.5 * std::numbers::pi : 1;
-      place.most_back = static_cast<float>(longer * pieces[p].r1 + 1e-3);
-      if (place.piece.kind == FloatPiece::Kind::cone) climb.places.push_back(place);
       for (const ClimbBack& back : curved[p]) {
         climb.backs.push_back(back);
         place.curved = &climb.backs.back().back;
+        place.from = place.curved->from;
+        place.to = place.curved->to;
         place.most_back = back.most_back;
         climb.places.push_back(place);
       }
       place.curved = nullptr;
-      place.most_back = static_cast<float>(longer * pieces[p].r1 + 1e-3);
+      place.from = circular ? -static_cast<float>(std::min(r1, like_radius)) : 0;
+      place.to = place.piece.r1;
+      place.most_back = static_cast<float>(longer * r1 + 1e-3);
+      if (place.piece.kind == FloatPiece::Kind::cone) climb.places.push_back(place);
       place.end = true;
       climb.places.push_back(place);
     }
@@ -290,25 +296,25 @@ CellTask FastCarver::task_for(const Place& place, const Bit& bit) const {
   return task;
 }
 
+// Runs the task with the pieces that distances from `nearest` to `farthest` meet, with some room for
+// rounding.
+std::int64_t FastCarver::run(CellTask& task, const Bit& bit, double nearest, double farthest) const {
+  constexpr double kRoom = 1e-4;
+  if (nearest > bit.reach + kRoom) return 0;
+  const auto piece_at = [&](double r) {
+    return std::lower_bound(bit.r1.begin(), bit.r1.end() - 1, r) - bit.r1.begin();
+  };
+  const auto begin = piece_at(nearest - kRoom);
+  task.piece = bit.pieces.data() + begin;
+  task.pieces = static_cast<std::int32_t>(piece_at(farthest + kRoom) - begin + 1);
+  const std::int64_t looked_at = lower_cells(task);
+  if (looked_at > 0) task.next = nullptr;  // once is enough
+  return looked_at;
+}
+
 std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& path, const Bit& bit) const {
   CellTask task = task_for(place, bit);
   task.z = static_cast<float>(std::min(cut.move.z0, cut.move.z1));
-  // Runs the task with the pieces that distances from `nearest` to `farthest` meet, with some room for
-  // rounding.
-  const auto run = [&](double nearest, double farthest) -> std::int64_t {
-    constexpr double kRoom = 1e-4;
-    if (nearest > bit.reach + kRoom) return 0;
-    const auto piece_at = [&](double r) {
-      return std::lower_bound(bit.r1.begin(), bit.r1.end() - 1, r) - bit.r1.begin();
-    };
-    const auto begin = piece_at(nearest - kRoom);
-    task.piece = bit.pieces.data() + begin;
-    task.pieces = static_cast<std::int32_t>(piece_at(farthest + kRoom) - begin + 1);
-    const std::int64_t looked_at = lower_cells(task);
-    if (looked_at > 0) task.next = nullptr;  // once is enough
-    return looked_at;
-  };
-
   std::int64_t cells = 0;
   const Segment& s = cut.move.path;
   if (path.length > 0) {
@@ -321,12 +327,13 @@ std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& p
                                   : CellTask::Path::strip;
       task.across = place.linear(across, s.a);
       const double off = std::abs(dot(across, place.middle - s.a)), spread = place.spread(across);
-      cells += run(off - spread, off + spread);
+      cells += run(task, bit, off - spread, off + spread);
     } else if (met) {
       place.set_circle(task, s);
       double rho0 = 0, rho1 = 0;
       place.distances(s.centre, rho0, rho1);
-      cells += run(std::max(rho0 - s.radius, s.radius - rho1), std::max(rho1 - s.radius, s.radius - rho0));
+      cells += run(task, bit, std::max(rho0 - s.radius, s.radius - rho1),
+                   std::max(rho1 - s.radius, s.radius - rho0));
     }
   }
   task.path = CellTask::Path::disc;
@@ -339,10 +346,87 @@ std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& p
     if (path.length > 0 && !place.limit(task, path.outward[e], p)) continue;
     if (cut.ends[e].shared && !place.limit(task, cut.ends[e].other, p)) continue;
     place.set_centre(task, p);
-    cells += run(off - spread, off + spread);
+    cells += run(task, bit, off - spread, off + spread);
   }
   return cells;
 }
+
+namespace {
+
+// Directions and places along a path that climbs, by the way from its low end.
+class ClimbingPath {
+ public:
+  ClimbingPath(const Segment& path, Vec2 low, Vec2 up, double sense) : path_(path), low_(low), up_(up) {
+    if (path_.is_arc()) {
+      sense_ = sense;
+      angle_ = angle_of(low - path_.centre);
+    }
+  }
+  /// The line across the path there, as a place on it and the direction of climb.
+  Vec2 at(double along) const { return path_.is_arc() ? path_.centre : low_ + along * up_; }
+  /// Stretches along it are told by two such lines up to here.
+  double half_turn() const {
+    return path_.is_arc() ? std::numbers::pi * path_.radius : std::numeric_limits<double>::infinity();
+  }
+  Vec2 climb_at(double along) const {
+    return path_.is_arc() ? sense_ * perp(unit(angle_ + sense_ * along / path_.radius)) : up_;
+  }
+
+ private:
+  const Segment& path_;
+  Vec2 low_, up_;
+  double sense_ = 1, angle_ = 0;
+};
+
+}  // namespace
+
+// The stretches of the path's strip that the tile can meet, each with what is to be done there. Behind the
+// foot, within the bit's reach, the sweep is lowest at a zone's place, when that lies on the path. Near the
+// low end and past the high one it may not: there each kind of place is looked at, and the rounds of the
+// ends.
+class FastCarver::ClimbPasses {
+ public:
+  ClimbPasses(const Place& place, const ClimbTask& task, const ClimbingPath& path, double nearest,
+              double farthest)
+      : place_(place), task_(task), path_(path), nearest_(nearest), farthest_(farthest) {}
+
+  void add(const ClimbPlace& kind, double from, double to, double along0, double along1) {
+    ClimbPass pass;
+    pass.place = &kind;
+    add(pass, std::max(from, static_cast<double>(kind.from)), std::min(to, static_cast<double>(kind.to)),
+        along0, along1);
+  }
+  void add(const SmoothCurve& zone, double along0, double along1) {
+    ClimbPass pass;
+    pass.zone = &zone;
+    add(pass, static_cast<double>(zone.from), static_cast<double>(zone.to), along0, along1);
+  }
+  std::int64_t run() {
+    const std::int64_t cells = lower_cells_climbing(task_, {passes_.data(), count_});
+    count_ = 0;
+    return cells;
+  }
+
+ private:
+  void add(ClimbPass& pass, double from, double to, double along0, double along1) {
+    if (!(from <= to) || !(along0 < along1) || from > farthest_ || to < nearest_) return;
+    along1 = std::min(along1, along0 + path_.half_turn());
+    if (!place_.limit(pass, path_.climb_at(along0), path_.at(along0)) ||
+        !place_.limit(pass, -path_.climb_at(along1), path_.at(along1)))
+      return;
+    pass.from = static_cast<float>(from);
+    pass.to = static_cast<float>(to);
+    if (count_ == passes_.size()) run();
+    passes_[count_++] = pass;
+  }
+
+  const Place& place_;
+  const ClimbTask& task_;
+  const ClimbingPath& path_;
+  double nearest_, farthest_;
+  std::array<ClimbPass, 24> passes_;
+  std::size_t count_ = 0;
+};
 
 std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   const Cut& cut = cuts_[i];
@@ -352,12 +436,13 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   const std::size_t low = cut.move.z0 < cut.move.z1 ? 0 : 1, high = 1 - low;
   const double z_low = std::min(cut.move.z0, cut.move.z1), z_high = std::max(cut.move.z0, cut.move.z1);
   const double slope = (z_high - z_low) / path.length;
+  const double sense = (s.sweep > 0) == (low == 0) ? 1 : -1;
+  const ClimbingPath climbing(s, path.end[low], path.outward[high], sense);
   ClimbTask task;
   static_cast<CellTask&>(task) = task_for(place, bit);
   task.slope = static_cast<float>(slope);
   task.length = static_cast<float>(path.length);
-  double nearest = 0, farthest = 0;             // the range of y
-  double along_least = -1, along_most = 1e300;  // the range of the foot's way from the low end
+  double nearest = 0, farthest = 0;  // the range of y
   if (!s.is_arc()) {
     const Vec2 up = path.outward[high], across = perp(up);
     const double off = std::abs(dot(across, place.middle - s.a)), spread = place.spread(across);
@@ -369,9 +454,6 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     if (!place.limit(task, -up, path.end[high] + bit.reach * up)) return 0;
     task.path = CellTask::Path::strip;
     task.across = place.linear(across, s.a);
-    const double along = dot(up, place.middle - path.end[low]);
-    along_least = along - place.spread(up);
-    along_most = along + place.spread(up);
     task.along = place.linear(up, path.end[low]);
     task.height = {static_cast<float>(z_low + slope * dot(up, place.first - path.end[low])),
                    static_cast<float>(slope * up.x * cell_), static_cast<float>(slope * up.y * cell_)};
@@ -385,47 +467,62 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
         std::asin(std::min(1.0, length(place.half) / std::max(1e-9, distance(place.middle, s.centre))));
     task.small_angles = seen < 0.24;
     place.set_circle(task, s);
-    const double sense = (s.sweep > 0) == (low == 0) ? 1 : -1;
     const Vec2 v = place.middle - s.centre;
     const Vec2 out = length(v) > 1e-6 * s.radius ? normalized(v) : Vec2{1, 0};
     task.along = place.linear(out, s.centre);
     task.height = place.linear(sense * perp(out), s.centre);
     constexpr double kTurn = 2 * std::numbers::pi;
+    // Counted from the low end, within half a turn of the path's middle.
+    const double least = 0.5 * path.length / s.radius - std::numbers::pi;
     double angle = sense * (angle_of(out) - angle_of(path.end[low] - s.centre));
-    angle -= kTurn * std::floor(angle / kTurn);
+    angle -= kTurn * std::floor((angle - least) / kTurn);
     task.turn = static_cast<float>(kTurn * s.radius);
     task.along_middle = static_cast<float>(angle * s.radius);
     task.height_middle = static_cast<float>(z_low + slope * angle * s.radius);
-    if (task.small_angles && angle > seen && angle + seen < kTurn) {
-      along_least = (angle - seen) * s.radius;
-      along_most = (angle + seen) * s.radius;
-    }
   }
-  for (const std::size_t e : {low, high}) {
-    double least = 0, most = 0;
-    place.distances(path.end[e], least, most);
-    if (!cut.ends[e].open || least > bit.reach) continue;
-    task.ends[static_cast<std::size_t>(task.open_ends++)] = {
-        static_cast<float>(path.end[e].x - place.first.x), static_cast<float>(path.end[e].y - place.first.y),
-        static_cast<float>(e == low ? z_low : z_high), e == low};
-  }
-  task.piece = bit.pieces.data();
-  task.pieces = static_cast<std::int32_t>(bit.pieces.size());
-  const Climb& climb = climbs_[static_cast<std::size_t>(climb_of_[i])];
-  task.place = climb.places.data();
-  task.places = static_cast<std::int32_t>(climb.places.size());
-  double known_to = nearest, most_back = 0;
+
+  ClimbPasses passes(place, task, climbing, nearest, farthest);
+  const std::vector<ClimbPlace>& places = climbs_[static_cast<std::size_t>(climb_of_[i])].places;
+  double behind = 0;  // how far behind a foot in this tile the sweep may be lowest
+  // Where the zone does not tell: from `from` to `to` beside the path, up to `back` from its low end.
+  const auto near_low_end = [&](double from, double to, double back) {
+    if (!(from < to) || from > farthest || to < nearest) return;
+    behind = std::max(behind, back);
+    for (const ClimbPlace& p : places) passes.add(p, from, to, 0, std::min(back, path.length));
+  };
+  double told_to = s.is_arc() ? -std::min(bit.reach, s.radius) : 0;
+  const double whole = path.length + bit.reach;
   for (const ClimbZone& zone : zones_[static_cast<std::size_t>(zones_of_[i])]) {
     const double from = static_cast<double>(zone.height.from), to = static_cast<double>(zone.height.to);
-    if (from > farthest || to < nearest || task.zones == static_cast<std::int32_t>(ClimbTask::kMostZones))
-      continue;
-    task.zone[static_cast<std::size_t>(task.zones++)] = &zone;
-    if (from <= known_to + 1e-6) known_to = to;
-    most_back = std::max(most_back, static_cast<double>(zone.back));
+    const double back = static_cast<double>(zone.back);
+    near_low_end(told_to, from, whole);
+    passes.add(zone.height, back, path.length);
+    near_low_end(from, to, back);
+    told_to = to;
   }
-  task.settled = known_to >= std::min(farthest, bit.reach) - 1e-6 && along_least >= most_back &&
-                 along_most <= path.length;
-  return lower_cells_climbing(task);
+  near_low_end(told_to, bit.reach, whole);
+  for (const ClimbPlace& p : places)
+    passes.add(p, nearest, farthest, path.length, path.length + static_cast<double>(p.most_back));
+  const std::int64_t cells = passes.run();
+
+  for (const std::size_t e : {low, high}) {
+    const Vec2 p = path.end[e];
+    const double off = distance(place.middle, p), spread = length(place.half);
+    if (!cut.ends[e].open || off - spread > bit.reach) continue;
+    CellTask round = task_for(place, bit);
+    round.next = nullptr;
+    round.path = CellTask::Path::disc;
+    round.z = static_cast<float>(e == low ? z_low : z_high);
+    place.set_centre(round, p);
+    // The low end can be the lowest as far as places behind the foot can lie, the high one from there on.
+    const double along = e == low ? std::min(behind, whole) : path.length;
+    const Vec2 climb = climbing.climb_at(along);
+    const bool by_line =
+        !s.is_arc() || (s.radius > 2 * bit.reach && (e == high || along < 0.5 * climbing.half_turn()));
+    if (by_line && !place.limit(round, e == low ? -climb : climb, climbing.at(along))) continue;
+    run(round, bit, off - spread, off + spread);
+  }
+  return cells;
 }
 
 std::int64_t FastCarver::lower(const TileView& tile, std::uint32_t i) const {

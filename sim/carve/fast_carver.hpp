@@ -37,8 +37,10 @@ class FastCarver {
     std::vector<ClimbPlace> places;
   };
   class Place;
+  class ClimbPasses;
   void prepare_climbs();
   CellTask task_for(const Place& place, const Bit& bit) const;
+  std::int64_t run(CellTask& task, const Bit& bit, double nearest, double farthest) const;
   std::int64_t level(const Place& place, const Cut& cut, const Path& path, const Bit& bit) const;
   std::int64_t climb(const Place& place, std::uint32_t i) const;
 

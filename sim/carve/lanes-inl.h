@@ -156,7 +156,8 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
 // The vectors of the tile to look at: rows that are nearly all within reach as a whole, the others' vectors
 // by number, in the order they lie in memory. Flat lists have no loop per row to mispredict.
 struct Worklist {
-  bool by_rows = true;  // false: none as a whole
+  bool by_rows = true;     // false: none as a whole
+  bool only_count = false;  // `reached` is all that is asked for
   std::array<std::int32_t, kTile + 1> whole;
   int wholes = 0;
   // Rows are written whole and counted in part; the last vector is there again to fill the last group.
@@ -266,6 +267,16 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
     reach(rows, a0, a1, b0, b1);
     const Vec next = a.set_rows(row, hn::Max(a0, first), hn::Min(a1, last), hn::Zero(d));
     if constexpr (kTwo) b.set_rows(row, hn::Max(b0, first), hn::Min(b1, last), next);
+  }
+  if (list.only_count) {
+    const hn::RebindToSigned<Lanes> di;
+    auto sum = hn::Zero(di);
+    for (int row = 0; row < kTile; row += kLanes) {
+      sum = hn::Add(sum, hn::Load(di, a.count.data() + row));
+      if constexpr (kTwo) sum = hn::Add(sum, hn::Load(di, b.count.data() + row));
+    }
+    list.reached = hn::GetLane(hn::SumOfLanes(di, sum));
+    return;
   }
   std::int32_t *at = list.at.data(), *whole = list.whole.data();
   const bool by_rows = list.by_rows && task.limits == 0;

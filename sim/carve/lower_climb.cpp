@@ -39,6 +39,12 @@ HWY_INLINE Group small_angle_of(const Group& y, const Group& x) {
   return MulAdd(Mul(series, t2), t, t);
 }
 
+// 1 / v by an estimate and one Newton step.
+HWY_INLINE Group reciprocal(const Group& v) {
+  const Group estimate = ApproximateReciprocal(v);
+  return Mul(estimate, NegMulAdd(v, estimate, set(2)));
+}
+
 // Where a group's vectors lie in the tile.
 struct Spots {
   Group x;  // in cells
@@ -96,15 +102,15 @@ struct StraightClimb : Strip {
   const ClimbTask& climb;
   const LinearAt along, height;
   explicit StraightClimb(const ClimbTask& t) : Strip(t), climb(t), along(t.along), height(t.height) {}
-  // Where the zones are known to hold: y and the tip's height only.
-  HWY_INLINE Beside settled(const Spots& spots, const Group& column) const {
+  // y and the tip's height only.
+  HWY_INLINE Beside at_foot(const Spots& spots, const Group& column) const {
     Beside b;
     b.signed_y = b.y = distance(column, spots.of_rows(rows));
     b.height = height(spots);
     return b;
   }
   HWY_INLINE Beside beside(const Spots& spots, const Group& column) const {
-    Beside b = settled(spots, column);
+    Beside b = at_foot(spots, column);
     b.along = along(spots);
     return b;
   }
@@ -133,7 +139,8 @@ struct CircularClimb : Whole {
   const bool short_ways;   // half the angle of a way back is no more than 0.25
   explicit CircularClimb(const ClimbTask& t)
       : Whole(t), climb(t), out(t.along), on(t.height), short_ways(t.radius >= 3.2f * t.reach) {}
-  HWY_INLINE Beside settled(const Spots& spots, const Group& column) const {
+  HWY_INLINE Beside at_foot(const Spots& spots, const Group& column) const {
+    if (!climb.small_angles) return beside(spots, column);
     Beside b;
     b.signed_y = Whole::signed_distance(column, spots.of_rows(this->rows));
     b.y = Abs(b.signed_y);
@@ -163,7 +170,7 @@ struct CircularClimb : Whole {
   }
   template <class R>
   HWY_INLINE Group back(const Beside& b, const R& r, GroupMask& valid) const {
-    const Group sine2 = Div(Mul(Sub(r, b.y), Add(b.y, r)), chord(b));
+    const Group sine2 = Mul(Mul(Sub(r, b.y), Add(b.y, r)), reciprocal(chord(b)));
     valid = And(Ge(sine2, set(0)), Le(sine2, set(1)));
     const Group sine = root_of(Min(sine2, set(1)));
     if (short_ways) {
@@ -265,7 +272,7 @@ HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
     for (int k = 0; k < kGroup; ++k)
       base[static_cast<std::size_t>(k)] = hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to.v[k], at.v[k])),
                                                              hn::Set(di, SmoothCurve::kCubics / 2));
-    at = Sqrt(Max(Min(at, to), set(0)));
+    at = root_of(Min(at, to));
     most /= 2;
   }
   at = Mul(at, set(curve.scale));
@@ -286,90 +293,6 @@ HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   }
 }
 
-HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
-  return curve.rooted ? curve_value<true>(curve, y) : curve_value<false>(curve, y);
-}
-
-// What the bit's rounds leave at those of the move's open ends that are asked for.
-template <class Asked>
-HWY_INLINE Group lowest_end(const ClimbTask& task, const AnyPieces& shape, const Spots& spots,
-                            const LinearAt& up, const Asked& asked) {
-  Group lowest = Max(spots.x, infinity());
-  for (int i = 0; i < task.open_ends; ++i) {
-    const ClimbTask::End& end = task.ends[static_cast<std::size_t>(i)];
-    if (!asked(end)) continue;
-    const Group dx = MulAdd(spots.x, set(task.cell), set(-end.x));
-    const Group dy = Sub(spots.of_rows(up.rows), set(end.y));
-    const Group square = MulAdd(dx, dx, Mul(dy, dy));
-    if (AllTrue(Lanes(), Gt(square, set((task.reach + kRoom) * (task.reach + kRoom))))) continue;
-    lowest = Min(lowest, Add(shape.height(root_of(square)), set(end.z)));
-  }
-  return lowest;
-}
-
-// The lowest of all places on the move that may be: its ends, and where the sweep is lowest on each piece of
-// the profile. Each is a real place of the bit, so none can be too low.
-template <class Path>
-HWY_INLINE Group lowest_place(const ClimbTask& task, const Path& path, const AnyPieces& shape,
-                              const Beside& b, const Spots& spots, const LinearAt& up) {
-  const Lanes d;
-  Group lowest = Max(b.y, infinity());
-  const auto consider = [&](const GroupMask& valid, const Group& back, const auto& height) HWY_ATTR {
-    const Group s = Sub(b.along, back);
-    const GroupMask on_path = And(Ge(s, set(-kSlack)), Le(s, set(task.length + kSlack)));
-    const Group z = Add(NegMulAdd(back, set(task.slope), b.height), height);
-    lowest = IfThenElse(And(valid, on_path), Min(lowest, z), lowest);
-  };
-  // Ahead of the foot no place is lower than there: the high end is looked at from beside it on only.
-  const bool past = !AllTrue(d, Lt(b.along, set(task.length - 1e-4f)));
-  lowest = lowest_end(task, shape, spots, up, [&](const ClimbTask::End& end) { return end.low || past; });
-  for (int i = 0; i < task.places; ++i) {
-    const ClimbPlace& place = task.place[i];
-    const FloatPiece& p = place.piece;
-    if (AllTrue(d, Or(Gt(b.y, set(p.r1)), Gt(b.along, set(task.length + place.most_back))))) continue;
-    GroupMask valid;
-    if (place.end) {
-      const Group back = path.back(b, set(p.r1), valid);
-      consider(valid, back, set(place.h1));
-    } else if (!place.curved) {
-      const Group r = path.cone_distance(b, p.slope, valid);
-      valid = And(valid, And(Ge(r, set(place.r0)), Le(r, set(p.r1))));
-      GroupMask reached;
-      const Group back = path.back(b, r, reached);
-      consider(And(valid, reached), back, piece_height<Kind::cone>(p, r));
-    } else {
-      valid = within_curve(*place.curved, b.signed_y);
-      if (AllFalse(d, valid)) continue;
-      const Group back = curve_value(*place.curved, b.signed_y);
-      const Group r = path.distance_at(b, back);
-      valid = And(valid, And(Ge(r, set(place.r0)), Le(r, set(p.r1))));
-      if (p.kind == Kind::arc)
-        consider(valid, back, piece_height<Kind::arc>(p, r));
-      else
-        consider(valid, back, piece_height<Kind::shallow>(p, r));
-    }
-  }
-  return lowest;
-}
-
-// Vectors that the zones do not tell: those before the low end, where only its round can be lowest, and
-// others.
-struct Pending {
-  std::array<std::int32_t, static_cast<std::size_t>(kPerRow) * kTile + 2 * kGroup> before, other;
-  int befores = 0, others = 0;
-  HWY_INLINE void add(std::int32_t vector, Mask known, Vec along) {
-    const Lanes d;
-    const bool told = hn::AllTrue(d, known), early = hn::AllTrue(d, hn::Lt(along, set(-1e-4f)));
-    before[static_cast<std::size_t>(befores)] = other[static_cast<std::size_t>(others)] = vector;
-    befores += !told && early;
-    others += !told && !early;
-  }
-  // The last vector again, to fill the last group.
-  static void fill(std::int32_t* vectors, int count) {
-    if (count > 0) std::fill_n(vectors + count, kGroup, vectors[count - 1]);
-  }
-};
-
 HWY_INLINE void lower_to(const ClimbTask& task, const Spots& spots, const Group& h) {
   const Lanes d;
   for (int k = 0; k < kGroup; ++k) {
@@ -378,87 +301,139 @@ HWY_INLINE void lower_to(const ClimbTask& task, const Spots& spots, const Group&
   }
 }
 
-// Lowers the listed vectors by the zones. Where those hold for the whole tile (kSettled), nothing is left.
-template <bool kSettled, class Path>
-HWY_INLINE void lower_listed(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
-                             const Worklist& list, Pending& pending) {
-  const Lanes d;
-  NextTile next(task, list.groups());
+// Lowers the list's cells to `heights`, which are infinite where a cell stays.
+template <class Path, class Heights>
+HWY_INLINE void lower_listed(const ClimbTask& task, const Columns<Path>& columns, const Worklist& list,
+                             NextTile& next, const Heights& heights) {
   for (int i = 0; i < list.count; i += kGroup) {
-    const std::int32_t* const vectors = list.at.data() + i;
-    const Spots spots(vectors);
+    const Spots spots(list.at.data() + i);
     next.fetch();
-    const Group column = spots.of_columns(columns.value);
-    Beside b;
-    GroupMask known;
-    if constexpr (kSettled) {
-      b = path.settled(spots, column);
-    } else {
-      b = path.beside(spots, column);
-      known = Gt(b.y, set(task.reach));
-    }
-    Group h = Max(b.y, infinity());  // above the tip at the foot
-    for (int j = 0; j < task.zones; ++j) {
-      const ClimbZone& zone = *task.zone[static_cast<std::size_t>(j)];
-      GroupMask here = within_curve(zone.height, b.signed_y);
-      if constexpr (!kSettled)
-        here = And(here, And(Ge(b.along, set(zone.back)), Le(b.along, set(task.length))));
-      if (AllFalse(d, here)) continue;
-      h = IfThenElse(here, curve_value(zone.height, b.signed_y), h);
-      if constexpr (!kSettled) known = Or(known, here);
-    }
-    lower_to(task, spots, Add(h, b.height));
-    if constexpr (!kSettled)
-      for (int k = 0; k < kGroup; ++k) pending.add(vectors[k], known.m[k], b.along.v[k]);
+    lower_to(task, spots, heights(spots, spots.of_columns(columns.value)));
   }
 }
 
-// Lowers what the zones left.
+// Far from the ends: by the zone's curve alone.
+template <bool kRooted, bool kLimited, class Path>
+HWY_INLINE void lower_zone(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
+                           const Worklist& list, NextTile& next, const SmoothCurve& curve) {
+  lower_listed(task, columns, list, next, [&](const Spots& spots, const Group& column) HWY_ATTR {
+    const Beside b = path.at_foot(spots, column);
+    GroupMask here = within_curve(curve, b.signed_y);
+    if constexpr (kLimited)
+      here = And(here, And(Ge(spots.x, spots.of_rows(list.first)), Le(spots.x, spots.of_rows(list.last))));
+    return IfThenElse(here, Add(curve_value<kRooted>(curve, b.signed_y), b.height), infinity());
+  });
+}
+
+// Where a kind of place is: its way back, its height above the tip, and whether there is one.
+struct Found {
+  Group back, height;
+  GroupMask valid;
+};
+
 template <class Path>
-HWY_INLINE void lower_pending(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
-                              Pending& pending) {
-  const AnyPieces shape(task.piece, task.pieces, 0);
-  const LinearAt up({0, 0, task.cell});  // mm above the first row
-  Pending::fill(pending.before.data(), pending.befores);
-  Pending::fill(pending.other.data(), pending.others);
-  for (int i = 0; i < pending.befores; i += kGroup) {
-    const Spots spots(pending.before.data() + i);
-    lower_to(task, spots, lowest_end(task, shape, spots, up, [](const ClimbTask::End& e) { return e.low; }));
-  }
-  for (int i = 0; i < pending.others; i += kGroup) {
-    const Spots spots(pending.other.data() + i);
-    const Beside b = path.beside(spots, spots.of_columns(columns.value));
-    lower_to(task, spots, lowest_place(task, path, shape, b, spots, up));
-  }
+HWY_INLINE Found find_end(const Path& path, const ClimbPlace& place, const Beside& b) {
+  Found f;
+  f.back = path.back(b, set(place.piece.r1), f.valid);
+  f.height = Max(set(place.h1), Sub(f.back, infinity()));
+  return f;
 }
 
 template <class Path>
-HWY_INLINE std::int64_t climb(const ClimbTask& task) {
+HWY_INLINE Found find_on_cone(const Path& path, const ClimbPlace& place, const Beside& b) {
+  Found f;
+  const Group r = path.cone_distance(b, place.piece.slope, f.valid);
+  GroupMask reached;
+  f.back = path.back(b, r, reached);
+  f.valid = And(And(f.valid, reached), And(Ge(r, set(place.r0)), Le(r, set(place.piece.r1))));
+  f.height = piece_height<Kind::cone>(place.piece, r);
+  return f;
+}
+
+template <Kind kKind, class Path>
+HWY_INLINE Found find_curved(const Path& path, const ClimbPlace& place, const Beside& b) {
+  Found f;
+  f.back = curve_value<true>(*place.curved, b.signed_y);
+  const Group r = path.distance_at(b, f.back);
+  f.valid =
+      And(within_curve(*place.curved, b.signed_y), And(Ge(r, set(place.r0)), Le(r, set(place.piece.r1))));
+  f.height = piece_height<kKind>(place.piece, r);
+  return f;
+}
+
+// By a kind of place where that lies on the path: a real place of the bit, so none can be too low.
+template <class Path, class Find>
+HWY_INLINE void lower_place(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
+                            const Worklist& list, NextTile& next, const Find& find) {
+  lower_listed(task, columns, list, next, [&](const Spots& spots, const Group& column) HWY_ATTR {
+    const Beside b = path.beside(spots, column);
+    const Found f = find(b);
+    const Group s = Sub(b.along, f.back);
+    const GroupMask on_path = And(Ge(s, set(-kSlack)), Le(s, set(task.length + kSlack)));
+    return IfThenElse(And(f.valid, on_path), Add(NegMulAdd(f.back, set(task.slope), b.height), f.height),
+                      infinity());
+  });
+}
+
+template <class Path>
+HWY_INLINE std::int64_t climb(const ClimbTask& given, std::span<const ClimbPass> passes) {
+  ClimbTask task = given;
+  Path path(task);
+  const Columns<Path> columns(path);
   Worklist list;
   list.by_rows = false;
-  Path path(task);
+  list.only_count = true;
   path.list(list);
-  const Columns<Path> columns(path);
-  Pending pending;
-  if (task.settled) {
-    lower_listed<true>(task, path, columns, list, pending);
-  } else {
-    lower_listed<false>(task, path, columns, list, pending);
-    lower_pending(task, path, columns, pending);
+  const std::int64_t cells = list.cells();
+  NextTile next(task, list.reached / kGroup);
+  list.only_count = false;
+  for (const ClimbPass& pass : passes) {
+    task.within = pass.within;
+    task.limits = pass.limits;
+    path.list(list, pass.from, pass.to);
+    if (list.count == 0) continue;
+    if (pass.zone) {
+      const SmoothCurve& curve = *pass.zone;
+      if (curve.rooted && task.limits > 0)
+        lower_zone<true, true>(task, path, columns, list, next, curve);
+      else if (curve.rooted)
+        lower_zone<true, false>(task, path, columns, list, next, curve);
+      else if (task.limits > 0)
+        lower_zone<false, true>(task, path, columns, list, next, curve);
+      else
+        lower_zone<false, false>(task, path, columns, list, next, curve);
+      continue;
+    }
+    const ClimbPlace& place = *pass.place;
+    const auto by = [&](const auto& find) HWY_ATTR {
+      lower_place(task, path, columns, list, next,
+                  [&](const Beside& b) HWY_ATTR { return find(path, place, b); });
+    };
+    if (place.end)
+      by([](const Path& p, const ClimbPlace& at, const Beside& b) HWY_ATTR { return find_end(p, at, b); });
+    else if (!place.curved)
+      by([](const Path& p, const ClimbPlace& at, const Beside& b)
+             HWY_ATTR { return find_on_cone(p, at, b); });
+    else if (place.piece.kind == Kind::arc)
+      by([](const Path& p, const ClimbPlace& at, const Beside& b)
+             HWY_ATTR { return find_curved<Kind::arc>(p, at, b); });
+    else
+      by([](const Path& p, const ClimbPlace& at, const Beside& b)
+             HWY_ATTR { return find_curved<Kind::shallow>(p, at, b); });
   }
-  return list.cells();
+  return cells;
 }
 
-std::int64_t climb_task(const ClimbTask& task) {
+std::int64_t climb_task(const ClimbTask& task, std::span<const ClimbPass> passes) {
   switch (task.path) {
     case CellTask::Path::ring:
-      return climb<CircularClimb<Ring>>(task);
+      return climb<CircularClimb<Ring>>(task, passes);
     case CellTask::Path::large_ring:
-      return climb<CircularClimb<LargeRing>>(task);
+      return climb<CircularClimb<LargeRing>>(task, passes);
     case CellTask::Path::far_ring:
-      return climb<CircularClimb<FarRing<4>>>(task);
+      return climb<CircularClimb<FarRing<4>>>(task, passes);
     default:
-      return climb<StraightClimb>(task);
+      return climb<StraightClimb>(task, passes);
   }
 }
 
@@ -469,6 +444,8 @@ HWY_AFTER_NAMESPACE();
 #if HWY_ONCE
 namespace ovolo {
 HWY_EXPORT(climb_task);
-std::int64_t lower_cells_climbing(const ClimbTask& task) { return HWY_DYNAMIC_DISPATCH(climb_task)(task); }
+std::int64_t lower_cells_climbing(const ClimbTask& task, std::span<const ClimbPass> passes) {
+  return HWY_DYNAMIC_DISPATCH(climb_task)(task, passes);
+}
 }  // namespace ovolo
 #endif
