@@ -81,7 +81,7 @@ struct ClimbPass {
   std::int32_t limits = 0;
   /// One of the two: what is left above the tip's height at the foot, or a kind of place, for the cells for
   /// which it lies on the path.
-  const SmoothCurve* zone = nullptr;
+  const ClimbZone* zone = nullptr;
   const ClimbPlace* place = nullptr;
 };
 

@@ -23,7 +23,8 @@ double fit(const Function& f, double from, double to, bool rooted, SmoothCurve& 
   curve.from = static_cast<float>(from);
   curve.to = static_cast<float>(to);
   curve.rooted = rooted;
-  curve.scale = static_cast<float>(rooted ? kHalf / root : kCubics / (to - from));
+  // A hair less than whole cubics: no place within the curve is beyond the last one.
+  curve.scale = static_cast<float>((1 - 1e-6) * (rooted ? kHalf / root : kCubics / (to - from)));
   double worst = 0;
   for (int i = 0; i < kCubics; ++i) {
     const auto at = [&](double t) {
@@ -65,24 +66,123 @@ double edge(const std::function<bool(double)>& has, double with, double without)
 
 constexpr double kHair = 2e-5;  // mm: narrower stretches are left to their neighbours
 
-void add_zones(const Function& height, const Function& back, double from, double to, int depth,
-               std::vector<ClimbZone>& out) {
-  constexpr double kTolerance = 2e-5;  // mm
+constexpr double kTolerance = 2e-5;  // mm
+
+// The zone of a profile and a path.
+struct Sweep {
+  const Profile& profile;
+  double radius, slope;  // of the path; radius 0: straight
+  Lowest at(double y) const {
+    const double farthest = radius > 0 ? std::numbers::pi * radius : profile.cutting_radius();
+    return lowest_behind(profile, beside(y, radius), slope, 0, farthest);
+  }
+};
+
+// The polynomial of degree N - 1 through Chebyshev's points on [-1, 1].
+template <std::size_t N>
+std::array<double, N> polynomial(const Function& f) {
+  std::array<double, N> t, v;
+  for (std::size_t k = 0; k < N; ++k) {
+    t[k] = -std::cos((static_cast<double>(k) + 0.5) * std::numbers::pi / static_cast<double>(N));
+    v[k] = f(t[k]);
+  }
+  return polynomial_through(t, v);
+}
+
+template <std::size_t N>
+double value(const std::array<double, N>& c, double t) {
+  double v = c[N - 1];
+  for (std::size_t k = N - 1; k-- > 0;) v = v * t + c[k];
+  return v;
+}
+
+template <std::size_t N, std::size_t M>
+void keep(const std::array<double, N>& c, std::array<float, M>& out) {
+  std::transform(c.begin(), c.end(), out.begin(), [](double v) { return static_cast<float>(v); });
+}
+
+// Tells the zone's height by a form where one is near enough.
+bool fit_form(const Sweep& sweep, double from, double to, ClimbZone& zone) {
+  const double middle = 0.5 * (from + to), half = 0.5 * (to - from);
+  const auto y_at = [&](double t) { return std::clamp(middle + half * t, from, to); };
+  const Lowest lowest = sweep.at(middle);
+  const Profile::Piece& piece = sweep.profile.pieces()[lowest.piece];
+  RootForm& form = zone.form;
+  form.middle = static_cast<float>(middle);
+  form.scale = static_cast<float>(1 / half);
+  const auto near = [&](const Function& told) {
+    constexpr int kChecks = 40;
+    for (int k = 0; k <= kChecks; ++k) {
+      const double t = -std::cos(k * std::numbers::pi / kChecks);
+      if (!(std::abs(told(t) - sweep.at(y_at(t)).height) <= kTolerance)) return false;
+    }
+    return true;
+  };
+  const bool outer = lowest.at == Lowest::At::outer_end;
+  const double r = outer ? piece.r1 : piece.r0, h = outer ? piece.h1 : piece.h0;
+  if (outer || (lowest.at == Lowest::At::inner_end && r > std::abs(middle))) {
+    const auto root = [&](double t) { return std::sqrt(std::max(0.0, (r - y_at(t)) * (r + y_at(t)))); };
+    const auto share = polynomial<RootForm::kShare>([&](double t) {
+      if (sweep.radius == 0) return -sweep.slope;
+      return -sweep.slope * beside(y_at(t), sweep.radius).back(r) / std::max(root(t), 1e-12);
+    });
+    if (near([&](double t) { return h + value(share, t) * root(t); })) {
+      zone.kind = ClimbZone::Kind::corner;
+      form.upper = static_cast<float>(r);
+      form.lower = static_cast<float>(-r);
+      form.base[0] = static_cast<float>(h);
+      keep(share, form.share);
+      return true;
+    }
+  }
+  const auto straight = polynomial<RootForm::kBase>([&](double t) { return sweep.at(y_at(t)).height; });
+  if (near([&](double t) { return value(straight, t); })) {
+    zone.kind = ClimbZone::Kind::polynomial;
+    keep(straight, form.base);
+    return true;
+  }
+  if (piece.side != 0) {
+    // Inside of a circular path y is negative.
+    const double at = middle < 0 ? -piece.curve.centre.x : piece.curve.centre.x;
+    const double upper = at + piece.curve.radius, lower = at - piece.curve.radius;
+    const auto arc = [&](double t) {
+      return piece.side * std::sqrt(std::max(0.0, (upper - y_at(t)) * (y_at(t) - lower)));
+    };
+    const auto base =
+        polynomial<RootForm::kArcBase>([&](double t) { return sweep.at(y_at(t)).height - arc(t); });
+    if (near([&](double t) { return value(base, t) + arc(t); })) {
+      zone.kind = ClimbZone::Kind::arc;
+      form.upper = static_cast<float>(upper);
+      form.lower = static_cast<float>(lower);
+      keep(base, form.base);
+      form.share[0] = static_cast<float>(piece.side);
+      return true;
+    }
+  }
+  return false;
+}
+
+void add_zones(const Sweep& sweep, double from, double to, int depth, std::vector<ClimbZone>& out) {
   if (!(to - from > kHair)) return;
+  const auto height = [&](double y) { return sweep.at(y).height; };
   ClimbZone zone;
-  // Without roots a curve costs less to follow; with them it reaches farther, and fewer zones cost less
-  // still.
-  const bool found = fit(height, from, to, false, zone.height) <= kTolerance ||
-                     fit(height, from, to, true, zone.height) <= kTolerance;
+  bool found = fit_form(sweep, from, to, zone);
+  for (const bool rooted : {false, true}) {
+    if (found || fit(height, from, to, rooted, zone.cubics) > kTolerance) continue;
+    zone.kind = rooted ? ClimbZone::Kind::rooted_cubics : ClimbZone::Kind::cubics;
+    found = true;
+  }
   if (found) {
+    zone.from = static_cast<float>(from);
+    zone.to = static_cast<float>(to);
     double most = 0;
-    for (int k = 0; k <= 64; ++k) most = std::max(most, back(from + (to - from) * k / 64));
+    for (int k = 0; k <= 64; ++k) most = std::max(most, sweep.at(from + (to - from) * k / 64).back);
     zone.back = static_cast<float>(most * 1.001 + 1e-3);
     out.push_back(zone);
   } else if (depth < 8) {
     const double middle = 0.5 * (from + to);
-    add_zones(height, back, from, middle, depth + 1, out);
-    add_zones(height, back, middle, to, depth + 1, out);
+    add_zones(sweep, from, middle, depth + 1, out);
+    add_zones(sweep, middle, to, depth + 1, out);
   }
 }
 
@@ -90,16 +190,13 @@ void add_zones(const Function& height, const Function& back, double from, double
 
 std::vector<ClimbZone> climb_zones(const Profile& profile, double radius, double slope) {
   const double reach = profile.cutting_radius(), inside = std::min(reach, radius);
-  const double farthest = radius > 0 ? std::numbers::pi * radius : reach;
-  const auto lowest = [&](double y) { return lowest_behind(profile, beside(y, radius), slope, 0, farthest); };
+  const Sweep sweep{profile, radius, slope};
   // Which place is the lowest: the same smooth function holds while it stays so. The sides of a circle
   // differ.
   const auto place = [&](double y) {
-    const Lowest l = lowest(y);
+    const Lowest l = sweep.at(y);
     return 6 * l.piece + 2 * static_cast<std::size_t>(l.at) + (y < 0 ? 1 : 0);
   };
-  const auto height = [&](double y) { return lowest(y).height; };
-  const auto back = [&](double y) { return lowest(y).back; };
   std::vector<ClimbZone> out;
   constexpr int kRaster = 400;
   double from = -inside, before = from;
@@ -110,17 +207,23 @@ std::vector<ClimbZone> climb_zones(const Profile& profile, double radius, double
     if (there != here) {
       const double end = edge([&](double v) { return place(v) == here; }, before, y);
       const double next = edge([&](double v) { return place(v) == there; }, y, before);
-      add_zones(height, back, from, end, 0, out);
-      add_zones(height, back, end, next, 0, out);  // a third place between the two
+      add_zones(sweep, from, end, 0, out);
+      add_zones(sweep, end, next, 0, out);  // a third place between the two
       from = next;
       here = there;
     }
     before = y;
   }
-  add_zones(height, back, from, reach, 0, out);
+  add_zones(sweep, from, reach, 0, out);
+  // Gaps of a hair are left to the neighbours.
+  const float hair = 2 * static_cast<float>(kHair);
   for (std::size_t i = 0; i + 1 < out.size(); ++i)
-    if (out[i + 1].height.from - out[i].height.to < 2 * static_cast<float>(kHair))
-      out[i].height.to = out[i + 1].height.from;
+    if (out[i + 1].from - out[i].to < hair) out[i].to = out[i + 1].from;
+  if (!out.empty()) {
+    const float first = static_cast<float>(-inside), last = static_cast<float>(reach);
+    if (out.front().from - first < hair) out.front().from = first;
+    if (last - out.back().to < hair) out.back().to = last;
+  }
   return out;
 }
 

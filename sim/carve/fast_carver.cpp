@@ -365,6 +365,7 @@ class ClimbingPath {
   /// The line across the path there, as a place on it and the direction of climb.
   Vec2 at(double along) const { return path_.is_arc() ? path_.centre : low_ + along * up_; }
   /// Stretches along it are told by two such lines up to here.
+  bool circular() const { return path_.is_arc(); }
   double half_turn() const {
     return path_.is_arc() ? std::numbers::pi * path_.radius : std::numeric_limits<double>::infinity();
   }
@@ -386,9 +387,14 @@ class ClimbingPath {
 // ends.
 class FastCarver::ClimbPasses {
  public:
-  ClimbPasses(const Place& place, const ClimbTask& task, const ClimbingPath& path, double nearest,
-              double farthest)
-      : place_(place), task_(task), path_(path), nearest_(nearest), farthest_(farthest) {}
+  /// The tile's distances from the path, as ClimbZone's y, and the way along it to its cells' feet.
+  struct Range {
+    double nearest = 0, farthest = 0;
+    double along_least = -std::numeric_limits<double>::infinity(),
+           along_most = std::numeric_limits<double>::infinity();
+  };
+  ClimbPasses(const Place& place, const ClimbTask& task, const ClimbingPath& path, const Range& range)
+      : place_(place), task_(task), path_(path), range_(range) {}
 
   void add(const ClimbPlace& kind, double from, double to, double along0, double along1) {
     ClimbPass pass;
@@ -396,7 +402,7 @@ class FastCarver::ClimbPasses {
     add(pass, std::max(from, static_cast<double>(kind.from)), std::min(to, static_cast<double>(kind.to)),
         along0, along1);
   }
-  void add(const SmoothCurve& zone, double along0, double along1) {
+  void add(const ClimbZone& zone, double along0, double along1) {
     ClimbPass pass;
     pass.zone = &zone;
     add(pass, static_cast<double>(zone.from), static_cast<double>(zone.to), along0, along1);
@@ -409,10 +415,19 @@ class FastCarver::ClimbPasses {
 
  private:
   void add(ClimbPass& pass, double from, double to, double along0, double along1) {
-    if (!(from <= to) || !(along0 < along1) || from > farthest_ || to < nearest_) return;
+    if (!(from <= to) || !(along0 < along1) || from > range_.farthest || to < range_.nearest) return;
     along1 = std::min(along1, along0 + path_.half_turn());
-    if (!place_.limit(pass, path_.climb_at(along0), path_.at(along0)) ||
-        !place_.limit(pass, -path_.climb_at(along1), path_.at(along1)))
+    // Round a circle the same places come again.
+    bool met = false, inside = false;
+    for (const double round : {0.0, -2 * path_.half_turn(), 2 * path_.half_turn()}) {
+      const double least = range_.along_least + round, most = range_.along_most + round;
+      met = met || !(most < along0 || least > along1);
+      inside = inside || (least >= along0 && most <= along1);
+      if (!path_.circular()) break;
+    }
+    if (!met) return;
+    if (!inside && (!place_.limit(pass, path_.climb_at(along0), path_.at(along0)) ||
+                    !place_.limit(pass, -path_.climb_at(along1), path_.at(along1))))
       return;
     pass.from = static_cast<float>(from);
     pass.to = static_cast<float>(to);
@@ -423,7 +438,7 @@ class FastCarver::ClimbPasses {
   const Place& place_;
   const ClimbTask& task_;
   const ClimbingPath& path_;
-  double nearest_, farthest_;
+  const Range range_;
   std::array<ClimbPass, 24> passes_;
   std::size_t count_ = 0;
 };
@@ -442,13 +457,16 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   static_cast<CellTask&>(task) = task_for(place, bit);
   task.slope = static_cast<float>(slope);
   task.length = static_cast<float>(path.length);
-  double nearest = 0, farthest = 0;  // the range of y
+  ClimbPasses::Range range;
   if (!s.is_arc()) {
     const Vec2 up = path.outward[high], across = perp(up);
     const double off = std::abs(dot(across, place.middle - s.a)), spread = place.spread(across);
-    nearest = std::max(0.0, off - spread);
-    farthest = off + spread;
-    if (nearest > bit.reach) return 0;
+    range.nearest = std::max(0.0, off - spread);
+    range.farthest = off + spread;
+    if (range.nearest > bit.reach) return 0;
+    const double along = dot(up, place.middle - path.end[low]);
+    range.along_least = along - place.spread(up);
+    range.along_most = along + place.spread(up);
     const double before = cut.ends[low].open ? bit.reach : 0;
     if (!place.limit(task, up, path.end[low] - before * up)) return 0;
     if (!place.limit(task, -up, path.end[high] + bit.reach * up)) return 0;
@@ -460,9 +478,9 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   } else {
     double rho0 = 0, rho1 = 0;
     place.distances(s.centre, rho0, rho1);
-    nearest = rho0 - s.radius;
-    farthest = rho1 - s.radius;
-    if (nearest > bit.reach || farthest < -bit.reach) return 0;
+    range.nearest = rho0 - s.radius;
+    range.farthest = rho1 - s.radius;
+    if (range.nearest > bit.reach || range.farthest < -bit.reach) return 0;
     const double seen =
         std::asin(std::min(1.0, length(place.half) / std::max(1e-9, distance(place.middle, s.centre))));
     task.small_angles = seen < 0.24;
@@ -479,30 +497,34 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     task.turn = static_cast<float>(kTurn * s.radius);
     task.along_middle = static_cast<float>(angle * s.radius);
     task.height_middle = static_cast<float>(z_low + slope * angle * s.radius);
+    if (task.small_angles) {
+      range.along_least = (angle - seen) * s.radius;
+      range.along_most = (angle + seen) * s.radius;
+    }
   }
 
-  ClimbPasses passes(place, task, climbing, nearest, farthest);
+  ClimbPasses passes(place, task, climbing, range);
   const std::vector<ClimbPlace>& places = climbs_[static_cast<std::size_t>(climb_of_[i])].places;
   double behind = 0;  // how far behind a foot in this tile the sweep may be lowest
   // Where the zone does not tell: from `from` to `to` beside the path, up to `back` from its low end.
   const auto near_low_end = [&](double from, double to, double back) {
-    if (!(from < to) || from > farthest || to < nearest) return;
+    if (!(from < to) || from > range.farthest || to < range.nearest) return;
     behind = std::max(behind, back);
     for (const ClimbPlace& p : places) passes.add(p, from, to, 0, std::min(back, path.length));
   };
   double told_to = s.is_arc() ? -std::min(bit.reach, s.radius) : 0;
   const double whole = path.length + bit.reach;
   for (const ClimbZone& zone : zones_[static_cast<std::size_t>(zones_of_[i])]) {
-    const double from = static_cast<double>(zone.height.from), to = static_cast<double>(zone.height.to);
+    const double from = static_cast<double>(zone.from), to = static_cast<double>(zone.to);
     const double back = static_cast<double>(zone.back);
     near_low_end(told_to, from, whole);
-    passes.add(zone.height, back, path.length);
+    passes.add(zone, back, path.length);
     near_low_end(from, to, back);
     told_to = to;
   }
   near_low_end(told_to, bit.reach, whole);
   for (const ClimbPlace& p : places)
-    passes.add(p, nearest, farthest, path.length, path.length + static_cast<double>(p.most_back));
+    passes.add(p, range.nearest, range.farthest, path.length, path.length + static_cast<double>(p.most_back));
   const std::int64_t cells = passes.run();
 
   for (const std::size_t e : {low, high}) {

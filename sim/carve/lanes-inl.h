@@ -156,7 +156,7 @@ HWY_INLINE std::int64_t with_shape(const CellTask& task, Body&& body) {
 // The vectors of the tile to look at: rows that are nearly all within reach as a whole, the others' vectors
 // by number, in the order they lie in memory. Flat lists have no loop per row to mispredict.
 struct Worklist {
-  bool by_rows = true;     // false: none as a whole
+  bool by_rows = true;      // false: none as a whole
   bool only_count = false;  // `reached` is all that is asked for
   std::array<std::int32_t, kTile + 1> whole;
   int wholes = 0;
@@ -251,6 +251,57 @@ struct Stretches {
   }
 };
 
+// Writes the numbers of `count` vectors from `begin` on to `at`, and perhaps more behind them.
+HWY_INLINE void write_vectors(std::int32_t* at, std::int32_t begin, std::int32_t count) {
+  if constexpr (kPerRow <= 16) {
+    const hn::CappedTag<std::int32_t, kPerRow> di;
+    for (int j = 0; j < kPerRow; j += static_cast<int>(hn::MaxLanes(di)))
+      hn::StoreU(hn::Add(hn::Set(di, begin), hn::Iota(di, j)), di, at + j);
+  } else {
+    for (int j = 0; j < count; ++j) at[j] = begin + j;
+  }
+}
+
+// Adds the stretches' vectors to the list.
+HWY_INLINE void list_stretches(Worklist& list, const Stretches& s) {
+  const hn::RebindToSigned<Lanes> di;
+  std::int32_t* at = list.at.data() + list.count;
+  for (int block = 0; block < kTile; block += kLanes) {
+    if (hn::AllTrue(di, hn::Eq(hn::Load(di, s.count.data() + block), hn::Zero(di)))) continue;
+    for (std::size_t row = static_cast<std::size_t>(block); row < static_cast<std::size_t>(block + kLanes);
+         ++row) {
+      write_vectors(at, s.first[row], s.count[row]);
+      at += s.count[row];
+    }
+  }
+  list.count = static_cast<int>(at - list.at.data());
+  list.reached = list.count;
+}
+
+// The same, row by row, but for the rows that are nearly all within reach.
+template <bool kTwo>
+HWY_INLINE void list_rows(Worklist& list, const Stretches& a, const Stretches& b) {
+  constexpr int kNearlyAll = kPerRow - kPerRow / 4;
+  std::int32_t *at = list.at.data(), *whole = list.whole.data();
+  list.reached = 0;
+  const auto add = [&](std::int32_t begin, std::int32_t count) HWY_ATTR {
+    write_vectors(at, begin, count);
+    at += count;
+  };
+  for (std::size_t row = 0; row < kTile; ++row) {
+    int vectors = a.count[row];
+    if constexpr (kTwo) vectors += b.count[row];
+    list.reached += vectors;
+    const bool all = vectors >= kNearlyAll;
+    *whole = static_cast<std::int32_t>(row);
+    whole += all;
+    add(a.first[row], all ? 0 : a.count[row]);
+    if constexpr (kTwo) add(b.first[row], all ? 0 : b.count[row]);
+  }
+  list.wholes = static_cast<int>(whole - list.whole.data());
+  list.count = static_cast<int>(at - list.at.data());
+}
+
 // Lists the vectors that overlap the limits and the columns that `reach(row, first, last)` gives; circles
 // give a second stretch too, which starts no earlier.
 template <bool kTwo, class Reach>
@@ -278,34 +329,16 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
     list.reached = hn::GetLane(hn::SumOfLanes(di, sum));
     return;
   }
-  std::int32_t *at = list.at.data(), *whole = list.whole.data();
-  const bool by_rows = list.by_rows && task.limits == 0;
-  list.reached = 0;
-  const auto add = [&](std::int32_t begin, std::int32_t vectors) HWY_ATTR {
-    if constexpr (kPerRow <= 16) {
-      const hn::CappedTag<std::int32_t, kPerRow> di;
-      for (int j = 0; j < kPerRow; j += static_cast<int>(hn::MaxLanes(di)))
-        hn::StoreU(hn::Add(hn::Set(di, begin), hn::Iota(di, j)), di, at + j);
-    } else {
-      for (int j = 0; j < vectors; ++j) at[j] = begin + j;
-    }
-    at += vectors;
-  };
-  constexpr int kNearlyAll = kPerRow - kPerRow / 4;
-  for (std::size_t row = 0; row < kTile; ++row) {
-    int vectors = a.count[row];
-    if constexpr (kTwo) vectors += b.count[row];
-    list.reached += vectors;
-    const bool all = by_rows && vectors >= kNearlyAll;
-    *whole = static_cast<std::int32_t>(row);
-    whole += all;
-    add(a.first[row], all ? 0 : a.count[row]);
-    if constexpr (kTwo) add(b.first[row], all ? 0 : b.count[row]);
+  if (list.by_rows && task.limits == 0) {
+    list_rows<kTwo>(list, a, b);
+  } else {
+    list.wholes = list.count = 0;
+    list_stretches(list, a);
+    if constexpr (kTwo) list_stretches(list, b);
   }
-  list.wholes = static_cast<int>(whole - list.whole.data());
-  list.count = static_cast<int>(at - list.at.data());
-  const std::int32_t last = list.count > 0 ? at[-1] : 0;
-  std::fill_n(at, kGroup, last);
+  // The last vector again, to fill the last group.
+  std::fill_n(list.at.data() + list.count, kGroup,
+              list.count > 0 ? list.at[static_cast<std::size_t>(list.count - 1)] : 0);
 }
 
 // Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share and `rows[row]`

@@ -17,6 +17,8 @@ namespace HWY_NAMESPACE {
 
 // All of it in groups of vectors, from here on.
 
+#define OVOLO_INLINE_LAMBDA __attribute__((always_inline)) HWY_ATTR
+
 constexpr float kSlack = 1e-5f;  // mm
 
 // atan2 of y and x > 0, or of any x where y is not 0 too.
@@ -99,6 +101,7 @@ struct Beside {
 };
 
 struct StraightClimb : Strip {
+  static constexpr bool kCircular = false;
   const ClimbTask& climb;
   const LinearAt along, height;
   explicit StraightClimb(const ClimbTask& t) : Strip(t), climb(t), along(t.along), height(t.height) {}
@@ -134,6 +137,7 @@ struct StraightClimb : Strip {
 
 template <class Whole>
 struct CircularClimb : Whole {
+  static constexpr bool kCircular = true;
   const ClimbTask& climb;
   const LinearAt out, on;  // along the radius through the tile's middle, and across it
   const bool short_ways;   // half the angle of a way back is no more than 0.25
@@ -239,7 +243,7 @@ HWY_INLINE Vec look_up(const std::array<float, 16>& table, Index index) {
     const Vec low = hn::TableLookupLanes(hn::Load(d, table.data()), within);
     return hn::IfThenElse(hn::RebindMask(d, hn::Gt(index, hn::Set(di, 7))), high, low);
   } else {
-    return hn::GatherIndex(d, table.data(), index);
+    return hn::GatherIndex(d, table.data(), hn::And(index, hn::Set(hn::RebindToSigned<Lanes>(), 15)));
   }
 }
 
@@ -257,7 +261,8 @@ HWY_INLINE Group cubic(const SmoothCurve& curve, const Indices& index, const Gro
 }
 
 // Lanes where the curve is known, and its values there.
-HWY_INLINE GroupMask within_curve(const SmoothCurve& curve, const Group& y) {
+template <class Curve>
+HWY_INLINE GroupMask within_curve(const Curve& curve, const Group& y) {
   return And(Ge(y, set(curve.from)), Le(y, set(curve.to)));
 }
 
@@ -266,20 +271,18 @@ HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   const hn::RebindToSigned<Lanes> di;
   Group at = Sub(y, set(curve.from));
   Indices index, base;
-  int most = SmoothCurve::kCubics - 1;
   if constexpr (kRooted) {
     const Group to = Sub(set(curve.to), y);
     for (int k = 0; k < kGroup; ++k)
       base[static_cast<std::size_t>(k)] = hn::IfThenElseZero(hn::RebindMask(di, hn::Lt(to.v[k], at.v[k])),
                                                              hn::Set(di, SmoothCurve::kCubics / 2));
     at = root_of(Min(at, to));
-    most /= 2;
   }
   at = Mul(at, set(curve.scale));
   Group t;
   for (int k = 0; k < kGroup; ++k) {
     const std::size_t n = static_cast<std::size_t>(k);
-    index[n] = hn::Min(hn::Max(hn::ConvertTo(di, at.v[k]), hn::Zero(di)), hn::Set(di, most));
+    index[n] = hn::ConvertTo(di, at.v[k]);
     t.v[k] = hn::Sub(at.v[k], hn::ConvertTo(Lanes(), index[n]));
     if constexpr (kRooted) index[n] = hn::Add(index[n], base[n]);
   }
@@ -312,16 +315,41 @@ HWY_INLINE void lower_listed(const ClimbTask& task, const Columns<Path>& columns
   }
 }
 
-// Far from the ends: by the zone's curve alone.
-template <bool kRooted, bool kLimited, class Path>
+template <std::size_t kTerms, class Coefficients>
+HWY_INLINE Group polynomial(const Coefficients& c, const Group& t) {
+  Group v = MulAdd(t, set(c[kTerms - 1]), set(c[kTerms - 2]));
+  for (std::size_t k = kTerms - 2; k-- > 0;) v = MulAdd(v, t, set(c[k]));
+  return v;
+}
+
+// A zone's height above the tip at the foot.
+template <ClimbZone::Kind kKind, bool kCircular>
+HWY_INLINE Group zone_height(const ClimbZone& zone, const Group& y) {
+  if constexpr (kKind == ClimbZone::Kind::cubics) return curve_value<false>(zone.cubics, y);
+  if constexpr (kKind == ClimbZone::Kind::rooted_cubics) return curve_value<true>(zone.cubics, y);
+  const RootForm& form = zone.form;
+  const Group t = Mul(Sub(y, set(form.middle)), set(form.scale));
+  if constexpr (kKind == ClimbZone::Kind::polynomial) return polynomial<RootForm::kBase>(form.base, t);
+  const Group square = Max(Mul(Sub(set(form.upper), y), Sub(y, set(form.lower))), set(1e-20f));
+  if constexpr (kKind == ClimbZone::Kind::arc)
+    return Add(scaled_root(square, form.share[0], set(0)), polynomial<RootForm::kArcBase>(form.base, t));
+  if constexpr (kCircular)
+    return MulAdd(scaled_root(square, 1, set(0)), polynomial<RootForm::kShare>(form.share, t),
+                  set(form.base[0]));
+  else
+    return scaled_root(square, form.share[0], set(form.base[0]));
+}
+
+// Far from the ends: by the zone alone.
+template <ClimbZone::Kind kKind, bool kLimited, class Path>
 HWY_INLINE void lower_zone(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
-                           const Worklist& list, NextTile& next, const SmoothCurve& curve) {
-  lower_listed(task, columns, list, next, [&](const Spots& spots, const Group& column) HWY_ATTR {
+                           const Worklist& list, NextTile& next, const ClimbZone& zone) {
+  lower_listed(task, columns, list, next, [&](const Spots& spots, const Group& column) OVOLO_INLINE_LAMBDA {
     const Beside b = path.at_foot(spots, column);
-    GroupMask here = within_curve(curve, b.signed_y);
+    GroupMask here = within_curve(zone, b.signed_y);
     if constexpr (kLimited)
       here = And(here, And(Ge(spots.x, spots.of_rows(list.first)), Le(spots.x, spots.of_rows(list.last))));
-    return IfThenElse(here, Add(curve_value<kRooted>(curve, b.signed_y), b.height), infinity());
+    return IfThenElse(here, Add(zone_height<kKind, Path::kCircular>(zone, b.signed_y), b.height), infinity());
   });
 }
 
@@ -365,7 +393,7 @@ HWY_INLINE Found find_curved(const Path& path, const ClimbPlace& place, const Be
 template <class Path, class Find>
 HWY_INLINE void lower_place(const ClimbTask& task, const Path& path, const Columns<Path>& columns,
                             const Worklist& list, NextTile& next, const Find& find) {
-  lower_listed(task, columns, list, next, [&](const Spots& spots, const Group& column) HWY_ATTR {
+  lower_listed(task, columns, list, next, [&](const Spots& spots, const Group& column) OVOLO_INLINE_LAMBDA {
     const Beside b = path.beside(spots, column);
     const Found f = find(b);
     const Group s = Sub(b.along, f.back);
@@ -393,33 +421,49 @@ HWY_INLINE std::int64_t climb(const ClimbTask& given, std::span<const ClimbPass>
     path.list(list, pass.from, pass.to);
     if (list.count == 0) continue;
     if (pass.zone) {
-      const SmoothCurve& curve = *pass.zone;
-      if (curve.rooted && task.limits > 0)
-        lower_zone<true, true>(task, path, columns, list, next, curve);
-      else if (curve.rooted)
-        lower_zone<true, false>(task, path, columns, list, next, curve);
-      else if (task.limits > 0)
-        lower_zone<false, true>(task, path, columns, list, next, curve);
-      else
-        lower_zone<false, false>(task, path, columns, list, next, curve);
+      using Zone = ClimbZone::Kind;
+      const auto by = [&]<Zone kKind>() HWY_ATTR {
+        if (task.limits > 0)
+          lower_zone<kKind, true>(task, path, columns, list, next, *pass.zone);
+        else
+          lower_zone<kKind, false>(task, path, columns, list, next, *pass.zone);
+      };
+      switch (pass.zone->kind) {
+        case Zone::polynomial:
+          by.template operator()<Zone::polynomial>();
+          break;
+        case Zone::corner:
+          by.template operator()<Zone::corner>();
+          break;
+        case Zone::arc:
+          by.template operator()<Zone::arc>();
+          break;
+        case Zone::cubics:
+          by.template operator()<Zone::cubics>();
+          break;
+        case Zone::rooted_cubics:
+          by.template operator()<Zone::rooted_cubics>();
+          break;
+      }
       continue;
     }
     const ClimbPlace& place = *pass.place;
     const auto by = [&](const auto& find) HWY_ATTR {
       lower_place(task, path, columns, list, next,
-                  [&](const Beside& b) HWY_ATTR { return find(path, place, b); });
+                  [&](const Beside& b) OVOLO_INLINE_LAMBDA { return find(path, place, b); });
     };
     if (place.end)
-      by([](const Path& p, const ClimbPlace& at, const Beside& b) HWY_ATTR { return find_end(p, at, b); });
+      by([](const Path& p, const ClimbPlace& at, const Beside& b)
+             OVOLO_INLINE_LAMBDA { return find_end(p, at, b); });
     else if (!place.curved)
       by([](const Path& p, const ClimbPlace& at, const Beside& b)
-             HWY_ATTR { return find_on_cone(p, at, b); });
+             OVOLO_INLINE_LAMBDA { return find_on_cone(p, at, b); });
     else if (place.piece.kind == Kind::arc)
       by([](const Path& p, const ClimbPlace& at, const Beside& b)
-             HWY_ATTR { return find_curved<Kind::arc>(p, at, b); });
+             OVOLO_INLINE_LAMBDA { return find_curved<Kind::arc>(p, at, b); });
     else
       by([](const Path& p, const ClimbPlace& at, const Beside& b)
-             HWY_ATTR { return find_curved<Kind::shallow>(p, at, b); });
+             OVOLO_INLINE_LAMBDA { return find_curved<Kind::shallow>(p, at, b); });
   }
   return cells;
 }
