@@ -66,10 +66,12 @@ struct CellTask {
 /// (its radius and height), the place on a cone, or one on a curved piece, told by a curve of the way back.
 struct ClimbPlace {
   FloatPiece piece;
-  float r0 = 0, h1 = 0;                 ///< inner end, height of the outer one
-  bool end = false;                     ///< the piece's outer end
-  float from = 0, to = 0;               ///< the y that can have it, as ClimbZone's
-  float most_back = 0;                  ///< how far back it can lie
+  float r0 = 0, h1 = 0;    ///< inner end, height of the outer one
+  bool end = false;        ///< the piece's outer end
+  float from = 0, to = 0;  ///< the y that can have it, as ClimbZone's
+  float most_back = 0;     ///< how far back it can lie
+  /// Past the high end it is lower than that end's round only for cells this far from the end, or farther.
+  float past_from = 0;
   const SmoothCurve* curved = nullptr;  ///< curved pieces
 };
 
@@ -95,7 +97,9 @@ struct ClimbTask : CellTask {
   Linear along, height;
   float turn = 0;                             ///< circular: the whole circle's length
   float along_middle = 0, height_middle = 0;  ///< circular: at the tile's middle
-  bool small_angles = false;  ///< circular: the tile is seen from the centre under 0.25 rad or less
+  /// circular: the tile is seen from the centre under so small an angle that its seventh power leaves no
+  /// height
+  bool small_angles = false;
 };
 
 /// Lowers the tile's cells by the task, with the widest vectors this machine has. Returns the cells looked

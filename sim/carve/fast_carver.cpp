@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "sim/parallel.hpp"
+#include "sim/path/climb.hpp"
 #include "sim/stock/heightfield.hpp"
 
 namespace ovolo {
@@ -15,6 +16,7 @@ namespace {
 constexpr int kTile = Heightfield::kTile;
 constexpr double kLarge = 30;      // mm, arcs of the path above this are told by differences
 constexpr double kShallow = 60;    // mm, the same for arcs of the profile
+constexpr double kRoom = 1e-4;     // mm, for what single precision rounds
 constexpr double kUpright = 1e-4;  // mm^2, far more than rounding makes of a root's square
 
 FloatPiece float_piece(const Profile::Piece& piece) {
@@ -45,6 +47,23 @@ FloatPiece float_piece(const Profile::Piece& piece) {
     p.upright = static_cast<float>(std::abs(piece.h0 - arc.centre.y));
   }
   return p;
+}
+
+// A corner of the profile at r1 lies farther back than the round of a climbing path's high end by no more
+// than the chord between their distances, times a share on circles; the climb over that way is all it gains.
+// Returns the distance from the end up to which the round is lower by more than that.
+double past_from(const Profile& profile, double r1, double h1, double radius, double slope) {
+  double longer = 1;
+  if (radius > 0) {
+    if (radius < 2 * r1) return 0;
+    longer = 1.6;  // within a quarter of the radius: sqrt(2) for the nearer chord, 1.1 for its arc
+  }
+  constexpr int kSteps = 64;
+  for (int k = 0; k < kSteps; ++k) {
+    const double d = r1 * k / kSteps, next = r1 * (k + 1) / kSteps;
+    if (h1 - profile.height(next) <= longer * slope * std::sqrt((r1 - d) * (r1 + d))) return d;
+  }
+  return r1;
 }
 
 }  // namespace
@@ -265,6 +284,8 @@ void FastCarver::prepare_climbs() {
       place.most_back = static_cast<float>(longer * r1 + 1e-3);
       if (place.piece.kind == FloatPiece::Kind::cone) climb.places.push_back(place);
       place.end = true;
+      place.past_from =
+          static_cast<float>(past_from(job_.bits[bit].profile, r1, pieces[p].h1, like_radius, like_slope));
       climb.places.push_back(place);
     }
   });
@@ -299,7 +320,6 @@ CellTask FastCarver::task_for(const Place& place, const Bit& bit) const {
 // Runs the task with the pieces that distances from `nearest` to `farthest` meet, with some room for
 // rounding.
 std::int64_t FastCarver::run(CellTask& task, const Bit& bit, double nearest, double farthest) const {
-  constexpr double kRoom = 1e-4;
   if (nearest > bit.reach + kRoom) return 0;
   const auto piece_at = [&](double r) {
     return std::lower_bound(bit.r1.begin(), bit.r1.end() - 1, r) - bit.r1.begin();
@@ -352,6 +372,19 @@ std::int64_t FastCarver::level(const Place& place, const Cut& cut, const Path& p
 }
 
 namespace {
+
+// The shortest way back to a corner of the profile for places from `from` to `to` beside the path.
+double nearest_back(const Segment& path, const ClimbPlace& corner, double from, double to) {
+  double least = std::numeric_limits<double>::infinity();
+  for (double y : {from, to}) {  // it is longest somewhere between two, never shortest
+    const double r = static_cast<double>(corner.piece.r1);
+    y = std::clamp(y, -r, r);
+    const Beside b =
+        path.is_arc() ? Beside::arc(std::max(0.0, path.radius + y), path.radius) : Beside::line(y);
+    least = std::min(least, b.back(r));
+  }
+  return least;
+}
 
 // Directions and places along a path that climbs, by the way from its low end.
 class ClimbingPath {
@@ -483,7 +516,7 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     if (range.nearest > bit.reach || range.farthest < -bit.reach) return 0;
     const double seen =
         std::asin(std::min(1.0, length(place.half) / std::max(1e-9, distance(place.middle, s.centre))));
-    task.small_angles = seen < 0.24;
+    task.small_angles = seen < 0.24 && std::pow(seen, 7) / 7 * slope * s.radius < 2e-6;
     place.set_circle(task, s);
     const Vec2 v = place.middle - s.centre;
     const Vec2 out = length(v) > 1e-6 * s.radius ? normalized(v) : Vec2{1, 0};
@@ -510,7 +543,9 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
   const auto near_low_end = [&](double from, double to, double back) {
     if (!(from < to) || from > range.farthest || to < range.nearest) return;
     behind = std::max(behind, back);
-    for (const ClimbPlace& p : places) passes.add(p, from, to, 0, std::min(back, path.length));
+    for (const ClimbPlace& p : places)
+      if (!p.end || nearest_back(s, p, from, to) <= back)
+        passes.add(p, from, to, 0, std::min(back, path.length));
   };
   double told_to = s.is_arc() ? -std::min(bit.reach, s.radius) : 0;
   const double whole = path.length + bit.reach;
@@ -523,8 +558,13 @@ std::int64_t FastCarver::climb(const Place& place, std::uint32_t i) const {
     told_to = to;
   }
   near_low_end(told_to, bit.reach, whole);
+  double end_least = 0, end_most = 0;
+  place.distances(path.end[high], end_least, end_most);
   for (const ClimbPlace& p : places)
-    passes.add(p, range.nearest, range.farthest, path.length, path.length + static_cast<double>(p.most_back));
+    if (!p.end || (end_least <= static_cast<double>(p.piece.r1) + kRoom &&
+                   end_most >= static_cast<double>(p.past_from)))
+      passes.add(p, range.nearest, range.farthest, path.length,
+                 path.length + static_cast<double>(p.most_back));
   const std::int64_t cells = passes.run();
 
   for (const std::size_t e : {low, high}) {

@@ -52,6 +52,12 @@ HWY_INLINE V scaled_root(const V& v, float scale, Vec base) {
   }
 }
 
+// The root of what is not negative, else next to nothing.
+template <class V>
+HWY_INLINE V root_of(const V& square) {
+  return scaled_root(Max(square, set(1e-20f)), 1, set(0));
+}
+
 // Height of a piece above `base`, which is the piece's own where nothing is added to it.
 template <Kind kKind, class V>
 HWY_INLINE V piece_height(const FloatPiece& p, const V& r, float base) {
@@ -353,27 +359,21 @@ struct Strip {
   explicit Strip(const CellTask& t) : task(t), per_column(t.across.per_column) {}
   HWY_INLINE void list(Worklist& out) {
     const float reach = task.reach + kRoom;
-    const float step = task.across.per_column;
-    int row = 0;
-    list_vectors<false>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
-      const Vec across = hn::MulAdd(j, set(task.across.per_row), set(task.across.at_first));
-      hn::Store(across, Lanes(), rows.data() + row);
-      row += kLanes;
-      if (step == 0) {
-        a0 = hn::IfThenElse(hn::Le(hn::Abs(across), set(reach)), set(-kFar), set(kFar));
-        a1 = set(kFar);
-      } else {
-        const Vec inverse = set(1 / step);
-        const Vec x0 = hn::Mul(hn::Sub(set(-reach), across), inverse);
-        const Vec x1 = hn::Mul(hn::Sub(set(reach), across), inverse);
-        a0 = hn::Min(x0, x1);
-        a1 = hn::Max(x0, x1);
-      }
-    });
+    for (int row = 0; row < kTile; row += kLanes)
+      hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(task.across.per_row),
+                           set(task.across.at_first)),
+                Lanes(), rows.data() + row);
+    list_side(out, -reach, reach);
   }
   // Where the distance lies within [from, to], once `list` has been called.
   HWY_INLINE void list(Worklist& out, float from, float to) {
     const float near = from - kRoom, far = to + kRoom, step = task.across.per_column;
+    constexpr float kLast = kTile - 1;
+    const float in_rows = kLast * task.across.per_row, in_columns = kLast * step;
+    const float least = task.across.at_first + std::min(0.0f, in_rows) + std::min(0.0f, in_columns);
+    const float most = task.across.at_first + std::max(0.0f, in_rows) + std::max(0.0f, in_columns);
+    if (least > 0) return list_side(out, near, far);
+    if (most < 0) return list_side(out, -far, -near);
     // The side that the row meets first, then the other.
     const float s0 = step < 0 ? far : -far, s1 = step < 0 ? near : -near;
     list_vectors<true>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
@@ -390,6 +390,24 @@ struct Strip {
         a1 = hn::Mul(hn::Sub(set(s1), across), inverse);
         b0 = hn::Mul(hn::Sub(set(-s1), across), inverse);
         b1 = hn::Mul(hn::Sub(set(-s0), across), inverse);
+      }
+    });
+  }
+  // Where the signed distance lies within [from, to].
+  HWY_INLINE void list_side(Worklist& out, float from, float to) {
+    const float step = task.across.per_column;
+    list_vectors<false>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
+      const Vec across = hn::MulAdd(j, set(task.across.per_row), set(task.across.at_first));
+      if (step == 0) {
+        a0 = hn::IfThenElse(hn::And(hn::Ge(across, set(from)), hn::Le(across, set(to))), set(-kFar),
+                            set(kFar));
+        a1 = set(kFar);
+      } else {
+        const Vec inverse = set(1 / step);
+        const Vec x0 = hn::Mul(hn::Sub(set(from), across), inverse);
+        const Vec x1 = hn::Mul(hn::Sub(set(to), across), inverse);
+        a0 = hn::Min(x0, x1);
+        a1 = hn::Max(x0, x1);
       }
     });
   }
@@ -414,7 +432,7 @@ struct Disc {
       hn::Store(dy2, Lanes(), rows.data() + row);
       row += kLanes;
       const Vec left = hn::Sub(set(reach * reach), dy2);
-      const Vec half = hn::Sqrt(hn::Max(left, hn::Zero(Lanes())));
+      const Vec half = root_of(left);
       const Vec inverse = set(1 / task.cell);
       a0 = hn::IfThenElse(hn::Ge(left, hn::Zero(Lanes())),
                           hn::Mul(hn::Sub(set(task.centre_x), half), inverse), set(kFar));
@@ -445,25 +463,38 @@ struct Circle {
   // Where rho - radius lies within [from, to].
   template <class Row>
   HWY_INLINE void list_ring(Worklist& out, float from, float to, Row&& keep_row) {
+    // Beside the centre a row meets the ring once.
+    if (task.centre_x < 0) return list_sides<false, true>(out, from, to, keep_row);
+    if (task.centre_x > (kTile - 1) * cell) return list_sides<true, false>(out, from, to, keep_row);
+    return list_sides<true, true>(out, from, to, keep_row);
+  }
+  template <bool kLeft, bool kRight, class Row>
+  HWY_INLINE void list_sides(Worklist& out, float from, float to, Row&& keep_row) {
     const float outer = task.radius + to + room, inner = task.radius + from - room;
     int row = 0;
-    list_vectors<true>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
+    list_vectors<kLeft && kRight>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec& b0, Vec& b1) HWY_ATTR {
       const Vec dy = hn::MulAdd(j, set(task.cell), set(-task.centre_y));
       keep_row(row, j, dy);
       row += kLanes;
       // (outer - |dy|)(outer + |dy|) keeps its digits on large circles.
       const Vec side = hn::Abs(dy), zero = hn::Zero(Lanes());
       const Vec left = hn::Mul(hn::Sub(set(outer), side), hn::Add(set(outer), side));
-      const Vec half = hn::Sqrt(hn::Max(left, zero));
+      const Vec half = root_of(left);
       Vec hole = zero;
-      if (inner > 0)
-        hole = hn::Sqrt(hn::Max(hn::Mul(hn::Sub(set(inner), side), hn::Add(set(inner), side)), zero));
+      if (inner > 0) hole = root_of(hn::Mul(hn::Sub(set(inner), side), hn::Add(set(inner), side)));
       const Vec inverse = set(1 / task.cell), centre = set(task.centre_x), beside = set(room);
       const auto met = hn::Ge(left, zero);
-      a0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Sub(centre, half), beside), inverse), set(kFar));
-      a1 = hn::Mul(hn::Add(hn::Sub(centre, hole), beside), inverse);
-      b0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Add(centre, hole), beside), inverse), set(kFar));
-      b1 = hn::Mul(hn::Add(hn::Add(centre, half), beside), inverse);
+      const auto on_left = [&](Vec& c0, Vec& c1) HWY_ATTR {
+        c0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Sub(centre, half), beside), inverse), set(kFar));
+        c1 = hn::Mul(hn::Add(hn::Sub(centre, hole), beside), inverse);
+      };
+      const auto on_right = [&](Vec& c0, Vec& c1) HWY_ATTR {
+        c0 = hn::IfThenElse(met, hn::Mul(hn::Sub(hn::Add(centre, hole), beside), inverse), set(kFar));
+        c1 = hn::Mul(hn::Add(hn::Add(centre, half), beside), inverse);
+      };
+      if constexpr (kLeft) on_left(a0, a1);
+      if constexpr (kRight && !kLeft) on_right(a0, a1);
+      if constexpr (kRight && kLeft) on_right(b0, b1);
     });
   }
 };

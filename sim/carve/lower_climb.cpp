@@ -31,20 +31,16 @@ HWY_INLINE Group angle_of(const Group& y, const Group& x) {
   return CopySign(angle, y);
 }
 
-// The same for angles up to 0.25.
-HWY_INLINE Group small_angle_of(const Group& y, const Group& x) {
-  const Group estimate = ApproximateReciprocal(x);
-  const Group t = Mul(y, Mul(estimate, NegMulAdd(x, estimate, set(2)))), t2 = Mul(t, t);
-  Group series = MulAdd(t2, set(1.0f / 9), set(-1.0f / 7));
-  series = MulAdd(series, t2, set(1.0f / 5));
-  series = MulAdd(series, t2, set(-1.0f / 3));
-  return MulAdd(Mul(series, t2), t, t);
-}
-
 // 1 / v by an estimate and one Newton step.
 HWY_INLINE Group reciprocal(const Group& v) {
   const Group estimate = ApproximateReciprocal(v);
   return Mul(estimate, NegMulAdd(v, estimate, set(2)));
+}
+
+// The same for small angles, to their seventh power.
+HWY_INLINE Group small_angle_of(const Group& y, const Group& x) {
+  const Group t = Mul(y, reciprocal(x)), t2 = Mul(t, t);
+  return MulAdd(Mul(MulAdd(t2, set(1.0f / 5), set(-1.0f / 3)), t2), t, t);
 }
 
 // Where a group's vectors lie in the tile.
@@ -88,9 +84,6 @@ struct LinearAt {
     return MulAdd(spots.x, set(per_column), spots.of_rows(rows));
   }
 };
-
-// The root of what is not negative, else next to nothing.
-HWY_INLINE Group root_of(const Group& square) { return scaled_root(Max(square, set(1e-20f)), 1, set(0)); }
 
 // A group of places beside the path.
 struct Beside {
