@@ -6,7 +6,7 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 
 packages=(
   cmake g++ ninja-build pkg-config
-  libtbb-dev libfmt-dev libhwy-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev
+  libtbb-dev libfmt-dev libhwy-dev libeigen3-dev libtomlplusplus-dev libcli11-dev nlohmann-json3-dev
   libpugixml-dev libcpp-httplib-dev libdxflib-dev lib2geom-dev libboost-dev libstb-dev libdeflate-dev librsvg2-dev libminizip-dev libopenvdb-dev fonts-dejavu-core
   catch2 libbenchmark-dev admesh assimp-utils libopenvdb-tools python3-ezdxf lib3mf-dev
 )

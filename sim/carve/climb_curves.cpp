@@ -1,5 +1,6 @@
 #include "sim/carve/climb_curves.hpp"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -90,8 +91,8 @@ std::array<double, N> polynomial(const Function& f) {
 }
 
 template <std::size_t N>
-double value(const std::array<double, N>& c, double t) {
-  double v = c[N - 1];
+float value(const std::array<float, N>& c, float t) {
+  float v = c[N - 1];
   for (std::size_t k = N - 1; k-- > 0;) v = v * t + c[k];
   return v;
 }
@@ -110,56 +111,67 @@ bool fit_form(const Sweep& sweep, double from, double to, ClimbZone& zone) {
   RootForm& form = zone.form;
   form.middle = static_cast<float>(middle);
   form.scale = static_cast<float>(1 / half);
-  const auto near = [&](const Function& told) {
-    constexpr int kChecks = 40;
+  // As the kernels work it out.
+  const auto root_at = [&](float y) {
+    return std::sqrt(std::max(0.0f, (form.upper - y) * (y - form.lower)));
+  };
+  const auto near = [&](const auto& told) {
+    constexpr int kChecks = 60;
     for (int k = 0; k <= kChecks; ++k) {
-      const double t = -std::cos(k * std::numbers::pi / kChecks);
-      if (!(std::abs(told(t) - sweep.at(y_at(t)).height) <= kTolerance)) return false;
+      const double y = y_at(-std::cos(k * std::numbers::pi / kChecks));
+      const float at = static_cast<float>(y);
+      if (!(std::abs(static_cast<double>(told(at, (at - form.middle) * form.scale)) - sweep.at(y).height) <=
+            kTolerance))
+        return false;
     }
     return true;
   };
   const bool outer = lowest.at == Lowest::At::outer_end;
   const double r = outer ? piece.r1 : piece.r0, h = outer ? piece.h1 : piece.h0;
   if (outer || (lowest.at == Lowest::At::inner_end && r > std::abs(middle))) {
-    const auto root = [&](double t) { return std::sqrt(std::max(0.0, (r - y_at(t)) * (r + y_at(t)))); };
-    const auto share = polynomial<RootForm::kShare>([&](double t) {
-      if (sweep.radius == 0) return -sweep.slope;
-      return -sweep.slope * beside(y_at(t), sweep.radius).back(r) / std::max(root(t), 1e-12);
-    });
-    if (near([&](double t) { return h + value(share, t) * root(t); })) {
-      zone.kind = ClimbZone::Kind::corner;
-      form.upper = static_cast<float>(r);
-      form.lower = static_cast<float>(-r);
-      form.base[0] = static_cast<float>(h);
-      keep(share, form.share);
-      return true;
-    }
+    form.upper = static_cast<float>(r);
+    form.lower = static_cast<float>(-r);
+    form.base[0] = static_cast<float>(h);
+    keep(polynomial<RootForm::kShare>([&](double t) {
+           const double y = y_at(t), root = std::sqrt(std::max(1e-24, (r - y) * (r + y)));
+           return -sweep.slope * (sweep.radius == 0 ? 1 : beside(y, sweep.radius).back(r) / root);
+         }),
+         form.share);
+    zone.kind = ClimbZone::Kind::corner;
+    if (near([&](float y, float t) { return form.base[0] + value(form.share, t) * root_at(y); })) return true;
   }
-  const auto straight = polynomial<RootForm::kBase>([&](double t) { return sweep.at(y_at(t)).height; });
-  if (near([&](double t) { return value(straight, t); })) {
-    zone.kind = ClimbZone::Kind::polynomial;
-    keep(straight, form.base);
-    return true;
+  keep(polynomial<RootForm::kBase>([&](double t) { return sweep.at(y_at(t)).height; }), form.base);
+  zone.kind = ClimbZone::Kind::polynomial;
+  if (near([&](float, float t) { return value(form.base, t); })) return true;
+  if (piece.side == 0) return false;
+  // The root is that of the profile's arc; inside of a circular path y is negative.
+  const double at = middle < 0 ? -piece.curve.centre.x : piece.curve.centre.x;
+  form.upper = static_cast<float>(at + piece.curve.radius);
+  form.lower = static_cast<float>(at - piece.curve.radius);
+  constexpr int kBase = RootForm::kArcBase, kShare = RootForm::kShare, kPlaces = 3 * (kBase + kShare);
+  Eigen::Matrix<double, kPlaces, kBase + kShare> powers;
+  Eigen::Matrix<double, kPlaces, 1> heights;
+  for (int i = 0; i < kPlaces; ++i) {
+    const double t = -std::cos((i + 0.5) * std::numbers::pi / kPlaces), y = y_at(t);
+    const double root =
+        std::sqrt(std::max(0.0, (at + piece.curve.radius - y) * (y - at + piece.curve.radius)));
+    heights[i] = sweep.at(y).height;
+    for (int k = 0; k < kBase + kShare; ++k)
+      powers(i, k) = k < kBase ? std::pow(t, k) : root * std::pow(t, k - kBase);
   }
-  if (piece.side != 0) {
-    // Inside of a circular path y is negative.
-    const double at = middle < 0 ? -piece.curve.centre.x : piece.curve.centre.x;
-    const double upper = at + piece.curve.radius, lower = at - piece.curve.radius;
-    const auto arc = [&](double t) {
-      return piece.side * std::sqrt(std::max(0.0, (upper - y_at(t)) * (y_at(t) - lower)));
-    };
-    const auto base =
-        polynomial<RootForm::kArcBase>([&](double t) { return sweep.at(y_at(t)).height - arc(t); });
-    if (near([&](double t) { return value(base, t) + arc(t); })) {
-      zone.kind = ClimbZone::Kind::arc;
-      form.upper = static_cast<float>(upper);
-      form.lower = static_cast<float>(lower);
-      keep(base, form.base);
-      form.share[0] = static_cast<float>(piece.side);
-      return true;
-    }
-  }
-  return false;
+  // Of coefficients that hardly differ in what they tell the smallest: large ones would cancel each other.
+  Eigen::CompleteOrthogonalDecomposition<decltype(powers)> system;
+  system.setThreshold(1e-7);
+  system.compute(powers);
+  const Eigen::Matrix<double, kBase + kShare, 1> c = system.solve(heights);
+  for (int k = 0; k < kBase; ++k) form.base[static_cast<std::size_t>(k)] = static_cast<float>(c[k]);
+  for (int k = 0; k < kShare; ++k) form.share[static_cast<std::size_t>(k)] = static_cast<float>(c[kBase + k]);
+  zone.kind = ClimbZone::Kind::arc;
+  return near([&](float y, float t) {
+    float base = 0;
+    for (std::size_t k = kBase; k-- > 0;) base = base * t + form.base[k];
+    return base + value(form.share, t) * root_at(y);
+  });
 }
 
 void add_zones(const Sweep& sweep, double from, double to, int depth, std::vector<ClimbZone>& out) {
@@ -191,11 +203,14 @@ void add_zones(const Sweep& sweep, double from, double to, int depth, std::vecto
 std::vector<ClimbZone> climb_zones(const Profile& profile, double radius, double slope) {
   const double reach = profile.cutting_radius(), inside = std::min(reach, radius);
   const Sweep sweep{profile, radius, slope};
-  // Which place is the lowest: the same smooth function holds while it stays so. The sides of a circle
-  // differ.
+  // Which place is the lowest: the same smooth function holds while it stays so, for a corner on both sides
+  // of a circle.
   const auto place = [&](double y) {
     const Lowest l = sweep.at(y);
-    return 6 * l.piece + 2 * static_cast<std::size_t>(l.at) + (y < 0 ? 1 : 0);
+    const std::size_t inner_corner = 4 * l.piece;
+    if (l.at == Lowest::At::between) return inner_corner + (y < 0 ? 1 : 2);
+    if (l.at == Lowest::At::outer_end) return inner_corner + 4;
+    return profile.pieces()[l.piece].r0 > std::abs(y) ? inner_corner : inner_corner + 3;
   };
   std::vector<ClimbZone> out;
   constexpr int kRaster = 400;

@@ -21,7 +21,7 @@ struct SmoothCurve {
 /// base(t) + share(t) sqrt((upper - y)(y - lower)) with t = (y - middle) * scale in [-1, 1] and the powers'
 /// coefficients of two polynomials, lowest first.
 struct RootForm {
-  static constexpr std::size_t kBase = 8, kArcBase = 6, kShare = 4;
+  static constexpr std::size_t kBase = 8, kArcBase = 7, kShare = 5;
   float middle = 0, scale = 0, upper = 0, lower = 0;
   std::array<float, kBase> base{};
   std::array<float, kShare> share{};
@@ -33,7 +33,7 @@ struct RootForm {
 struct ClimbZone {
   /// How the height is told: by a polynomial (a form without the root), by the form of a corner of the
   /// profile (base of degree 0; beside a straight path share too), by that of an arc of the profile (base of
-  /// degree 5, share of degree 0), or by cubics.
+  /// degree 5), or by cubics.
   enum class Kind : std::int32_t { polynomial, corner, arc, cubics, rooted_cubics };
   Kind kind = Kind::cubics;
   float from = 1, to = 0;

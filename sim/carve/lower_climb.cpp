@@ -325,7 +325,8 @@ HWY_INLINE Group zone_height(const ClimbZone& zone, const Group& y) {
   if constexpr (kKind == ClimbZone::Kind::polynomial) return polynomial<RootForm::kBase>(form.base, t);
   const Group square = Max(Mul(Sub(set(form.upper), y), Sub(y, set(form.lower))), set(1e-20f));
   if constexpr (kKind == ClimbZone::Kind::arc)
-    return Add(scaled_root(square, form.share[0], set(0)), polynomial<RootForm::kArcBase>(form.base, t));
+    return MulAdd(scaled_root(square, 1, set(0)), polynomial<RootForm::kShare>(form.share, t),
+                  polynomial<RootForm::kArcBase>(form.base, t));
   if constexpr (kCircular)
     return MulAdd(scaled_root(square, 1, set(0)), polynomial<RootForm::kShare>(form.share, t),
                   set(form.base[0]));
