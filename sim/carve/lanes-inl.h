@@ -251,7 +251,7 @@ struct Stretches {
     Vec v1 = hn::Floor(hn::MulAdd(end, set(kInverse), set(1)));
     v1 = hn::Max(hn::Min(v1, most), v0);
     const auto start = hn::ConvertTo(di, v0);
-    hn::Store(hn::Add(start, hn::Mul(hn::Iota(di, row), hn::Set(di, kPerRow))), di, first.data() + row);
+    hn::Store(hn::Add(start, hn::Mul(hn::Add(hn::Set(di, row), hn::Iota(di, 0)), hn::Set(di, kPerRow))), di, first.data() + row);
     hn::Store(hn::Sub(hn::ConvertTo(di, v1), start), di, count.data() + row);
     return v1;
   }

@@ -3,7 +3,7 @@
 // Plain, SSE4, AVX2 and AVX-512 kernels; what lies between them gains nothing here.
 #define HWY_DISABLED_TARGETS (HWY_SSSE3 | HWY_AVX3_DL)
 #define OVOLO_KERNEL climb_kernel
-#define OVOLO_GROUP (kLanes >= 16 ? 2 : 1)
+#define OVOLO_GROUP (kLanes >= 16 ? 4 : kLanes >= 8 ? 2 : 1)
 #undef HWY_TARGET_INCLUDE
 #define HWY_TARGET_INCLUDE "sim/carve/lower_climb.cpp"
 #include "hwy/foreach_target.h"
@@ -66,7 +66,8 @@ struct Spots {
   HWY_INLINE Group of_columns(const std::array<float, kTile>& values) const {
     Group out;
     for (int k = 0; k < kGroup; ++k)
-      out.v[k] = hn::Load(Lanes(), values.data() + at[static_cast<std::size_t>(k)] % kTile);
+      out.v[k] = hn::Load(
+          Lanes(), values.data() + static_cast<std::uint32_t>(at[static_cast<std::size_t>(k)]) % kTile);
     return out;
   }
 };
@@ -98,15 +99,16 @@ struct StraightClimb : Strip {
   const ClimbTask& climb;
   const LinearAt along, height;
   explicit StraightClimb(const ClimbTask& t) : Strip(t), climb(t), along(t.along), height(t.height) {}
-  // y and the tip's height only.
+  // The signed distance and the tip's height only.
   HWY_INLINE Beside at_foot(const Spots& spots, const Group& column) const {
     Beside b;
-    b.signed_y = b.y = distance(column, spots.of_rows(rows));
+    b.signed_y = distance(column, spots.of_rows(rows));
     b.height = height(spots);
     return b;
   }
   HWY_INLINE Beside beside(const Spots& spots, const Group& column) const {
     Beside b = at_foot(spots, column);
+    b.y = Abs(b.signed_y);
     b.along = along(spots);
     return b;
   }
@@ -140,7 +142,6 @@ struct CircularClimb : Whole {
     if (!climb.small_angles) return beside(spots, column);
     Beside b;
     b.signed_y = Whole::signed_distance(column, spots.of_rows(this->rows));
-    b.y = Abs(b.signed_y);
     b.height = MulAdd(small_angle_of(on(spots), out(spots)), set(climb.slope * climb.radius),
                       set(climb.height_middle));
     return b;
@@ -289,22 +290,21 @@ HWY_INLINE Group curve_value(const SmoothCurve& curve, const Group& y) {
   }
 }
 
-HWY_INLINE void lower_to(const ClimbTask& task, const Spots& spots, const Group& h) {
-  const Lanes d;
-  for (int k = 0; k < kGroup; ++k) {
-    float* const heights = task.heights + spots.at[static_cast<std::size_t>(k)];
-    hn::Store(hn::Min(hn::Load(d, heights), h.v[k]), d, heights);
-  }
-}
-
-// Lowers the list's cells to `heights`, which are infinite where a cell stays.
+// Lowers the list's cells to `lowered`, which is infinite where a cell stays.
 template <class Path, class Heights>
 HWY_INLINE void lower_listed(const ClimbTask& task, const Columns<Path>& columns, const Worklist& list,
-                             NextTile& next, const Heights& heights) {
-  for (int i = 0; i < list.count; i += kGroup) {
+                             NextTile& next, const Heights& lowered) {
+  const Lanes d;
+  float* const heights = task.heights;
+  const int count = list.count;
+  for (int i = 0; i < count; i += kGroup) {
     const Spots spots(list.at.data() + i);
     next.fetch();
-    lower_to(task, spots, heights(spots, spots.of_columns(columns.value)));
+    const Group h = lowered(spots, spots.of_columns(columns.value));
+    for (int k = 0; k < kGroup; ++k) {
+      float* const at = heights + spots.at[static_cast<std::size_t>(k)];
+      hn::Store(hn::Min(hn::Load(d, at), h.v[k]), d, at);
+    }
   }
 }
 
