@@ -70,6 +70,33 @@ TEST_CASE("Fine cells agree too, for each profile on each kind of path", "[carve
   }
 }
 
+TEST_CASE("Ramps and helices agree at both ends and between, where curves tell them", "[carve]") {
+  // Cells so fine that working the curves out pays.
+  constexpr double kCell = 0.008, kHalf = 0.5;
+  const auto profiles = test::sample_profiles();
+  const Job job = test::sample_job(80, 80, profiles);
+  for (std::uint32_t bit = 0; bit < profiles.size(); ++bit) {
+    const double reach = profiles[bit].cutting_radius();
+    for (const Move& move :
+         {line_move({25, 30}, {45, 41}, -4, -2.8, bit), line_move({25, 30}, {39, 31}, -1, -4.5, bit),
+          arc_move({40, 40}, 9, 0.4, 2.4, -4, -2.9, bit), arc_move({40, 40}, 25, 2, -1, -1, -4, bit)}) {
+      Plan plan;
+      plan.moves = {move};
+      for (const double share : {-0.06, 0.03, 0.5, 0.97, 1.06}) {
+        const double length = move.path.length(), s = std::clamp(share, 0.0, 1.0) * length;
+        const Vec2 along = move.path.tangent(s);
+        for (const double side : {-0.8, 0.1, 0.75}) {
+          const Vec2 p = move.path.point(s) + (share * length - s) * along + side * reach * perp(along);
+          const Heightfield field =
+              carved(job, plan, kCell, true, Box2{p - Vec2{kHalf, kHalf}, p + Vec2{kHalf, kHalf}});
+          CAPTURE(bit, move.path.radius, move.z0, share, side);
+          CHECK(test::worst_cell(job, plan, field, 2e-5, 7) < kTolerance);
+        }
+      }
+    }
+  }
+}
+
 TEST_CASE("Every instruction set carves the same cells", "[carve]") {
   const auto profiles = test::sample_profiles();
   const Job job = test::sample_job(150, 110, profiles);
