@@ -3,7 +3,7 @@
 #include <cstdint>
 #include <span>
 
-#include "sim/carve/climb_curves.hpp"
+#include "sim/carve/climb_zones.hpp"
 
 namespace ovolo {
 

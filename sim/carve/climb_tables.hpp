@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "sim/carve/cell_task.hpp"
+#include "sim/carve/climb_backs.hpp"
 #include "sim/carve/cuts.hpp"
 #include "sim/carve/float_profile.hpp"
 #include "sim/job.hpp"
