@@ -74,15 +74,16 @@ struct Spots {
 
 // A Linear at a group's cells.
 struct LinearAt {
-  float per_column;
-  HWY_ALIGN std::array<float, kTile> rows;
-  explicit LinearAt(const Linear& v) : per_column(v.per_column) {
-    for (int row = 0; row < kTile; row += kLanes)
-      hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(v.per_row), set(v.at_first)),
-                Lanes(), rows.data() + row);
+  HWY_ALIGN std::array<float, kTile> rows, columns;
+  explicit LinearAt(const Linear& v) {
+    for (int k = 0; k < kTile; k += kLanes) {
+      const Vec at = hn::Iota(Lanes(), static_cast<float>(k));
+      hn::Store(hn::MulAdd(at, set(v.per_row), set(v.at_first)), Lanes(), rows.data() + k);
+      hn::Store(hn::Mul(at, set(v.per_column)), Lanes(), columns.data() + k);
+    }
   }
   HWY_INLINE Group operator()(const Spots& spots) const {
-    return MulAdd(spots.x, set(per_column), spots.of_rows(rows));
+    return Add(spots.of_columns(columns), spots.of_rows(rows));
   }
 };
 
