@@ -156,6 +156,7 @@ struct Operation {
   std::optional<WantedForm> wanted;
   std::vector<ProgramMotion> program;
   std::string program_file;
+  Vec2 program_zero;  ///< where the program's zero lies on the sheet
   std::vector<ProgramRemark> remarks;
   std::vector<std::string> notes;  ///< of a program: what it makes use of, its messages
   Source source;

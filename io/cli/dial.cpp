@@ -29,10 +29,16 @@ struct DialOptions {
 };
 
 // The scene with the settings found, as text that reads again from where it is to stand.
-std::string rewritten(const DialOptions& options, const std::vector<DialedEdge>& dialed) {
+std::string rewritten(const DialOptions& options, const Job& job, const std::vector<DialedEdge>& dialed) {
   std::vector<io::NewSetting> settings;
   for (const DialedEdge& d : dialed)
-    if (d.unanswered.empty()) settings.push_back({d.operation, d.depth, d.offset});
+    if (d.unanswered.empty() && job.operations[d.operation].kind == OperationKind::edge)
+      settings.push_back({d.operation, d.depth, d.offset});
+  if (settings.empty())
+    throw io::WriteError(fmt::format(
+        "{}: there is nothing to write: no edge operation has a setting to change (what a program "
+        "cuts stands in the program)",
+        options.write));
   const std::string text = io::with_settings(io::read_file(options.scene), options.scene, settings);
   try {
     io::parse_scene(text, options.write, std::filesystem::path(options.write).parent_path());
@@ -71,7 +77,7 @@ void run_dial(const DialOptions& options) {
     folder->write("dial.txt", text);
   }
   check_interrupt();
-  const std::string scene_text = options.write.empty() ? "" : rewritten(options, dialed);
+  const std::string scene_text = options.write.empty() ? "" : rewritten(options, job, dialed);
   if (folder) folder->commit();
   if (!options.write.empty()) io::write_file(options.write, scene_text);
   progress.clear();

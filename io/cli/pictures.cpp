@@ -127,7 +127,7 @@ class EdgePictures {
 void find_setting(const Prepared& scene, const Measures& measures, std::size_t i, io::EdgeView& view) {
   const std::uint32_t operation = measures.edges[i].operation;
   if (i >= kMostDialed || needs_voxels(scene.job)) return;
-  if (scene.job.operations[operation].kind == OperationKind::edge)
+  if (can_be_dialled(scene.job.operations[operation]))
     view.dialed = dial_edge(scene.job, operation, scene.job.errors);
 }
 

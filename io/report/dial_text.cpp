@@ -105,7 +105,11 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
         "be: "
         "counted\n",
         both(d.face.down), both(d.face.up));
-  out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
+  if (op.kind == OperationKind::program)
+    out += fmt::format("  aim the program at a depth of {}, its path {} off the line\n", both(d.depth),
+                       both(d.offset));
+  else
+    out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
   out += fmt::format("   (now, at {} and {}: {})\n", both(op.depth), both(op.offset),
                      percent_text(1 - d.failure_now));
@@ -165,7 +169,9 @@ std::string dial_text(const Job& job, const std::vector<DialedEdge>& dialed, con
   out += errors.readings ? fmt::format("; bit readings {}", both(*errors.readings))
                          : "; bit readings as told with each bit";
   out += fmt::format("; axis {}; runout {}\n", both(errors.xy), both(errors.runout));
-  if (dialed.empty()) out += "\nthe scene has no edge operation to dial\n";
+  if (dialed.empty())
+    out +=
+        "\nthere is nothing to dial: the scene has no edge operation, and no program that passes a contour\n";
   for (const DialedEdge& d : dialed) edge_text(out, job, d);
   out +=
       "\nChances are of a level pass along a straight edge that no other operation touches; corners and "

@@ -102,10 +102,11 @@ void program_text(std::string& out, const Job& job, const EdgeMeasures& e) {
 }
 
 // The setting to use: not at the edge of what is good, but where errors do the least harm.
-std::string advice(const EdgeMeasures& e, const DialedEdge& d) {
-  std::string out =
-      fmt::format("BEST SETTING: depth {:.3f} mm ({:.4f} in), axis {:.3f} mm ({:.4f} in) off the line",
-                  d.depth, d.depth / 25.4, d.offset, d.offset / 25.4);
+std::string advice(const Job& job, const EdgeMeasures& e, const DialedEdge& d) {
+  const bool program = job.operations[e.operation].kind == OperationKind::program;
+  std::string out = fmt::format("{}: depth {:.3f} mm ({:.4f} in), axis {:.3f} mm ({:.4f} in) off the line",
+                                program ? "AIM THE PROGRAM AT" : "BEST SETTING", d.depth, d.depth / 25.4,
+                                d.offset, d.offset / 25.4);
   if (!e.shared_with.empty()) out += ", as if this operation cut the edge alone";
   if (!d.set_aside.empty()) {
     std::vector<std::string> names;
@@ -175,7 +176,7 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e, const Di
     out += fmt::format("  the same surface as: {}\n", fmt::join(e.shared_with, ", "));
   out += "  " + wrapped(std::string(e.verdict.good ? "GOOD: " : "NOT YET: ") + e.verdict.text, 96, "    ") +
          '\n';
-  if (dialed && dialed->unanswered.empty()) out += "  " + wrapped(advice(e, *dialed), 96, "    ") + '\n';
+  if (dialed && dialed->unanswered.empty()) out += "  " + wrapped(advice(job, e, *dialed), 96, "    ") + '\n';
 }
 
 }  // namespace

@@ -174,6 +174,9 @@ Json operation_json(const Job& job, const Operation& op) {
       {"direction", op.direction == Direction::climb ? "climb" : "conventional"},
       {"tabs",
        {{"count", op.tabs.count}, {"width", page_mm(op.tabs.width)}, {"height", page_mm(op.tabs.height)}}},
+      {"place", op.kind == OperationKind::program
+                    ? Json{page_mm(op.program_zero.x), page_mm(op.program_zero.y)}
+                    : Json(nullptr)},
       {"turn", op.kind == OperationKind::turn ? turn_json(op.turn) : Json(nullptr)}};
 }
 

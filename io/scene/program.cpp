@@ -190,7 +190,7 @@ void read_program_operation(Table& table, Operation& op, const Job& job) {
   read_tools(table, job, setting);
   const auto place = table.point("place", Range::any(), Need::yes);
   const auto zero = table.choice("zero", kZeros, Need::yes);
-  setting.placement.at = place.value_or(Vec2{});
+  setting.placement.at = op.program_zero = place.value_or(Vec2{});
   setting.placement.zero = zero && *zero == 1 ? -job.stock.thickness() : 0;
   const auto units = table.choice("units", kUnits);
   setting.options.inch = units ? *units == 1 : job.inch;

@@ -98,6 +98,7 @@ class Edited {
           "", edges_.empty() ? "the scene has no edge operation and no program with a contour: nothing to try"
                              : "no such edge in the scene");
     if (request_.z_error == 0) return;
+    as_set_ = settings_json(job_);
     // The machine's zero is off: every pass of every operation runs that much deeper.
     Operation& op = operation();
     op.depth += request_.z_error;
@@ -114,6 +115,8 @@ class Edited {
   const Bit& bit() { return job_.bits[operation().bit]; }
   Job& job() { return job_; }
   const std::string& text() const { return text_; }
+  /// The settings as they are set, whatever the error in Z makes of them.
+  std::string settings() const { return as_set_.empty() ? settings_json(job_) : as_set_; }
   bool picture() const { return request_.picture; }
   std::size_t index() const { return edges_[request_.edge]; }
 
@@ -145,7 +148,7 @@ class Edited {
  private:
   const Sample& sample_;
   Request request_;
-  std::string text_;
+  std::string text_, as_set_;
   Job job_;
   std::vector<std::size_t> edges_;
 };
@@ -207,12 +210,16 @@ class Stopping : public Progress {
 std::string answer_cut(const Sample& sample, const std::string& request) {
   return answered(sample, request, [](Edited& edited) {
     const Operation& op = edited.operation();
-    if (op.depth <= 0)
-      throw EditError("", fmt::format("{}: the program never passes the contour below the face; check its "
-                                      "place, its zero and its tool",
-                                      op.name));
-    Json out{
-        {"ok", true}, {"settings", Json::parse(settings_json(edited.job()))}, {"operation", edited.index()}};
+    if (op.depth <= 0) {
+      const std::string where = fmt::format("operations/{}/place/0", edited.index());
+      const char* what =
+          "so placed, the program never passes the contour below the face: set where its zero lies on the "
+          "sheet, or check its tool";
+      return Json{{"ok", false},
+                  {"faults", Json::array({fault(where, what)})},
+                  {"settings", Json::parse(edited.settings())}};
+    }
+    Json out{{"ok", true}, {"settings", Json::parse(edited.settings())}, {"operation", edited.index()}};
     if (needs_voxels(edited.job()) || !edited.job().shape.flat()) {
       out.update(Json::parse(whole_cut_json(edited.job(), static_cast<std::uint32_t>(edited.index()))));
       return out;
@@ -253,7 +260,7 @@ std::string answer_best(const Sample& sample, const std::string& request) {
   return answered(sample, request, [](Edited& edited) {
     Json dial = nullptr;
     const auto index = static_cast<std::uint32_t>(edited.index());
-    if (edited.operation().kind == OperationKind::edge)
+    if (can_be_dialled(edited.operation()))
       dial = Json::parse(setting_json(dial_edge(edited.job(), index, edited.job().errors)));
     return Json{{"ok", true}, {"dial", dial}};
   });

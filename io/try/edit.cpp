@@ -128,8 +128,8 @@ struct Change {
 
 class Editor {
  public:
-  Editor(std::string_view text, const std::string& file)
-      : text_(text), places_(text), root_(parse_toml(text, file)) {}
+  Editor(std::string_view text, const std::string& file, std::span<const Edit> all)
+      : text_(text), places_(text), root_(parse_toml(text, file)), all_(all) {}
 
   void set(const Edit& edit) {
     refuse_outside(edit);
@@ -138,7 +138,16 @@ class Editor {
       return set_drawing(edit, parts[1]);
     if (parts.size() == 3 && parts[0] == "operations" && parts[2] == "posted")
       return set_program(edit, parts);
+    if (parts.size() == 4 && parts[0] == "operations" && parts[2] == "place" && !find(root_, parts).value &&
+        edited(fmt::format("operations/{}/posted", parts[1])))
+      return;  // set_program writes it
     put(edit, counted_passes(parts, trimmed(edit.value)), toml_value(edit));
+  }
+
+  // The edit of a path; nullptr where there is none.
+  const Edit* edited(const std::string& path) const {
+    const auto at = std::find_if(all_.begin(), all_.end(), [&](const Edit& e) { return e.path == path; });
+    return at == all_.end() ? nullptr : &*at;
   }
 
   std::string result() {
@@ -238,14 +247,18 @@ class Editor {
     if (!id || at >= text_.size() || text_[at] != '[')
       throw EditError(edit.path,
                       "this operation cannot become a program by itself; write it into the scene by hand");
+    const auto place = [&](int axis) {
+      const Edit* set = edited(fmt::format("operations/{}/place/{}", parts[1], axis));
+      return set ? toml_value(*set) : std::string("0");
+    };
     constexpr std::array<std::string_view, 17> kFigures{
         "kind",      "offset", "depth",   "passes",  "finish",  "feed",   "plunge_feed", "spindle", "ramp",
         "direction", "start",  "overlap", "lead_in", "overrun", "corner", "stepover",    "tabs"};
     replace_keys(
         *op.value, kFigures,
         fmt::format(
-            "kind = \"program\"\nprogram = {}\ntools = {{ {} = {} }}\nplace = [0, 0]\nzero = \"face\"",
-            toml_text(file), tool, toml_text(*id)));
+            "kind = \"program\"\nprogram = {}\ntools = {{ {} = {} }}\nplace = [{}, {}]\nzero = \"face\"",
+            toml_text(file), tool, toml_text(*id), place(0), place(1)));
   }
 
   // One text in the place of the first of those keys; the others' lines go. False when none is there.
@@ -269,13 +282,14 @@ class Editor {
   std::string_view text_;
   TextEdits places_;
   Node root_;
+  std::span<const Edit> all_;
   std::vector<Change> changes_;
 };
 
 }  // namespace
 
 std::string edit_scene(std::string_view text, const std::string& file, const std::vector<Edit>& edits) {
-  Editor editor(text, file);
+  Editor editor(text, file, edits);
   for (const Edit& e : edits) editor.set(e);
   return editor.result();
 }

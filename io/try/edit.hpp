@@ -12,7 +12,8 @@ namespace ovolo::io {
 /// "operations/1/depth", "bits/round5/working_depth", "stock/layers/0/thickness". `value` as someone types
 /// it: "3.55", "1/4 in", "2.4, 3.55" (a list). "contours/ID/drawing" with the name of an SVG or DXF file
 /// stands for the whole shape of that contour. "operations/N/posted" with "FILE" or "FILE, tool" makes that
-/// operation cut what the program in FILE says: its own figures go, bit, contour and the side kept stay.
+/// operation cut what the program in FILE says: its own figures go, bit, contour and the side kept stay; its
+/// zero lies where "operations/N/place/0" and ".../1" say, else at the sheet's corner.
 struct Edit {
   std::string path, value;
 };

@@ -135,12 +135,17 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
   return out;
 }
 
+bool can_be_dialled(const Operation& op) {
+  return op.kind == OperationKind::edge ||
+         (op.kind == OperationKind::program && op.contour >= 0 && op.depth > 0);
+}
+
 std::vector<DialedEdge> dial(const Job& job, const SettingErrors& errors, Progress* progress) {
   std::vector<DialedEdge> out;
   for (std::uint32_t i = 0; i < job.operations.size(); ++i) {
     if (progress)
       progress->report("dialling", static_cast<double>(i) / static_cast<double>(job.operations.size()));
-    if (job.operations[i].kind == OperationKind::edge) out.push_back(dial_edge(job, i, errors));
+    if (can_be_dialled(job.operations[i])) out.push_back(dial_edge(job, i, errors));
   }
   return out;
 }

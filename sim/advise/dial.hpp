@@ -18,7 +18,8 @@ struct DialSide {
   SectionMeasures there;  ///< what an edge there looks like
 };
 
-/// The best setting of one edge operation and what there is to know about it. Depths and offsets in mm.
+/// The best setting of one operation that makes an edge and what there is to know about it. Depths and
+/// offsets in mm.
 struct DialedEdge {
   std::uint32_t operation = 0;
   std::string unanswered;  ///< not empty: why there is nothing to find; the rest is then empty
@@ -47,7 +48,11 @@ struct DialedEdge {
 /// those the one with the least excess, nearest to the wanted form.
 DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors);
 
-/// Every edge operation of the job, in order.
+/// Edge operations, and programs that pass a contour to be measured: what is found is then what to aim the
+/// program at, and its own depth and mean offset are the setting there is now.
+bool can_be_dialled(const Operation& op);
+
+/// Every operation of the job that can be dialled, in order.
 std::vector<DialedEdge> dial(const Job& job, const SettingErrors& errors, Progress* progress = nullptr);
 
 }  // namespace ovolo

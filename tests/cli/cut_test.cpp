@@ -222,6 +222,18 @@ TEST_CASE("readings that contradict each other do not get into a bits file", "[c
   CHECK_FALSE(fs::exists(folder.path() / "shop.toml"));
 }
 
+TEST_CASE("a program is told what to aim at, and is no setting to write", "[cli]") {
+  const TemporaryFolder folder;
+  const std::string scene = (kScenes / "trailhead-sign-program-careless.toml").string();
+  const Ran ran = run_ovolo("dial " + scene, folder.path());
+  CHECK(ran.code == 0);
+  CHECK(ran.out.find("aim the program at a depth of 3.5") != std::string::npos);
+  const Ran written = run_ovolo("dial " + scene + " --write new.toml", folder.path());
+  CHECK(written.code == 3);
+  CHECK(written.err.find("nothing to write") != std::string::npos);
+  CHECK_FALSE(fs::exists(folder.path() / "new.toml"));
+}
+
 TEST_CASE("every scene of the project runs", "[cli]") {
   for (const auto& entry : fs::directory_iterator(kScenes)) {
     if (entry.path().extension() != ".toml") continue;

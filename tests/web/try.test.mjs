@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { accessibility, coveredLabels, cut, drop, folder, launch, open, serve } from "./browser.mjs";
+import { accessibility, coveredLabels, cut, drop, folder, launch, open, root, serve } from "./browser.mjs";
 
 const kScene = "trailhead-sign-badly.toml";
 let browser, dir, served;
@@ -88,6 +88,46 @@ test("a place in the window is set by a click, the whole job follows", async () 
   await page.getByRole("button", { name: /^Set to the best: 3\.5\d+ mm deep/ }).click();
   await page.locator(".verdict.good").waitFor();
   assert.equal(await value(page, "lip"), "0.000 mm");
+  assert.deepEqual(wrong, []);
+});
+
+test("the verdict says the one setting to use, and one press sets it", async () => {
+  const { page, wrong } = await opened();
+  const set = page.getByRole("button", { name: "Set it so" });
+  await set.waitFor({ timeout: 60000 });
+  assert.match(await page.locator(".verdict .cure").innerText(), /^Set depth from 5\.000 to 3\.5\d+ mm and the axis from 0\.000 to 0\.4\d+ mm off the line\.$/);
+  // In sight without scrolling.
+  assert.ok((await set.boundingBox()).y < 400);
+  // It still is the one to use while only the setting is turned.
+  await page.getByRole("slider", { name: "Depth, slider", exact: true }).fill("4.5");
+  await page.locator(".verdict .cure", { hasText: "Set depth from 4.500 to 3.5" }).waitFor();
+  await set.click();
+  await page.locator(".verdict.good").waitFor();
+  assert.equal(await page.locator(".whole-verdict").count(), 0);
+  // An error in Z is no setting: the depth stays, and the verdict says where the fault lies.
+  const depth = page.getByRole("textbox", { name: /^Depth, mm/ }), was = await depth.inputValue();
+  await page.getByRole("textbox", { name: /^Z zero too low by/ }).fill("0.2 mm");
+  await page.locator(".verdict .cure", { hasText: "That is with Z zero 0.200 mm too low: zero it again" }).waitFor();
+  assert.equal(await depth.inputValue(), was);
+  // The file's name is taken with Enter as well.
+  await page.locator("#save").click();
+  await page.getByLabel("file name").fill("by-enter.toml");
+  await page.keyboard.press("Enter");
+  await page.getByText("Saved as by-enter.toml").waitFor();
+  assert.deepEqual(wrong, []);
+});
+
+test("a program dropped on the page is placed by its zero", async () => {
+  const { page, wrong } = await opened();
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  await drop(page, "placed.nc", readFileSync(join(root, "scenes", "programs", "trailhead-rim.ngc"), "utf8"));
+  await page.locator(".fault", { hasText: "set where its zero lies on the sheet" }).waitFor();
+  await page.getByRole("textbox", { name: /^Its zero on the sheet, X/ }).fill("50");
+  await page.getByRole("textbox", { name: /^Its zero on the sheet, Y/ }).fill("35");
+  await page.locator(".verdict.good").waitFor();
+  await page.locator("#window-title", { hasText: "what to aim the program at" }).waitFor({ timeout: 60000 });
+  assert.equal(await page.getByRole("button", { name: /^Set to the best/ }).count(), 0);
+  await page.locator("#best-chance", { hasText: "Aim the program at 3.5" }).waitFor({ timeout: 60000 });
   assert.deepEqual(wrong, []);
 });
 
@@ -185,5 +225,5 @@ for (const colorScheme of ["light", "dark"])
     });
 
 test("nothing was written but what was saved or dropped", () => {
-  assert.deepEqual(readdirSync(dir).sort(), ["better.toml", "out", "rim.ngc", "rim.svg", "round.dxf", kScene].sort());
+  assert.deepEqual(readdirSync(dir).sort(), ["better.toml", "by-enter.toml", "out", "placed.nc", "rim.ngc", "rim.svg", "round.dxf", kScene].sort());
 });

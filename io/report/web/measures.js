@@ -62,8 +62,9 @@ function measuresTable() {
   return { table, body };
 }
 
-// "lip of ...; set depth ..." as what is wrong and what to change; `better`, where given, says that best; `odds` how sure it is.
-function verdictBox(verdict, better, odds) {
+// "lip of ...; set depth ..." as what is wrong and what to change; `better`, where given, says that best; `odds` how sure it is;
+// `act`, where given, is the button that does it.
+function verdictBox(verdict, better, odds, act) {
   const cut = verdict.text.indexOf("; ");
   const what = cut < 0 ? verdict.text : verdict.text.slice(0, cut);
   const cure = better || (cut < 0 ? "" : verdict.text.slice(cut + 2));
@@ -71,5 +72,5 @@ function verdictBox(verdict, better, odds) {
   return make("div", { class: verdict.good ? "verdict good" : "verdict", role: "status" },
     make("div", { class: "mark" }, verdict.good ? "✓ Good" : "▲ Not yet"),
     make("div", { class: "what" }, make("p", {}, inUnit(`${upper(what)}.`)), cure ? make("p", { class: "cure" }, inUnit(`${upper(cure)}.`)) : null,
-      odds ? make("p", { class: "odds" }, odds) : null));
+      odds ? make("p", { class: "odds" }, odds) : null), act || null);
 }

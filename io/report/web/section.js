@@ -79,7 +79,7 @@ function drawSection(root, shown) {
     if (y0 >= bottom) break;
     inside.append(svg("rect", { x: left, y: y0, width: right - left, height: y1 - y0, fill: layer.color }));
     if (layer.top < 0) inside.append(svg("path", { d: `M${left} ${y0}H${right}`, stroke: "#000", "stroke-opacity": .35 }));
-    if (y1 - y0 > 22) names.push([(y0 + y1) / 2 + 5, layer.name, layer.thickness]);
+    if (y1 - y0 > 22) names.push([y0, y1, layer.name, layer.thickness]);
   }
   stock.append(inside);
   stock.append(svg("path", { d: cutPath(shown, X, Y, scale, bottom), fill: "none", stroke: "var(--ink)",
@@ -90,14 +90,18 @@ function drawSection(root, shown) {
   root.append(svg("path", { d: `M${right} ${top - 14}V${bottom + 8}${shown.across ? `M${left} ${top - 14}V${bottom + 8}` : ""}M${left - 10} ${bottom}H${right}`, stroke: "var(--face)",
     "stroke-dasharray": "3 4", fill: "none" }));
   // Beside the section, or within it on ground of their own: layers are of any colour.
-  const told = names.map(([y, name, t]) => [y, `${name}, ${length(t, 2)}`]), wide = (text) => 8.3 * text.length;
-  const beside = told.every(([, text]) => right + 12 + wide(text) < W - 144);
-  for (const [y, text] of told) {
+  const told = names.map(([y0, y1, name, t]) => [y0, y1, `${name}, ${length(t, 2)}`]), wide = (text) => 8.3 * text.length;
+  const beside = told.every(([, , text]) => right + 12 + wide(text) < W - 144);
+  for (const [y0, y1, text] of told) {
     const width = wide(text) + 10;
     if (beside) {
-      root.append(label(right + 12, y, text, { "font-size": 15 }));
+      root.append(label(right + 12, (y0 + y1) / 2 + 5, text, { "font-size": 15 }));
       continue;
     }
+    // Below the lip, where the material is too narrow beside it.
+    const free = right - width - 10 < X(station.round_width) ? Math.max(y0, Y(-(station.lip || 0)) + 4) : y0;
+    if (y1 - free < 22) continue;
+    const y = (free + y1) / 2 + 5;
     root.append(svg("rect", { x: right - 4 - width, y: y - 15, width, height: 20, rx: 3, fill: "var(--ground)", "fill-opacity": .88 }),
       label(right - 9, y, text, { "text-anchor": "end", "font-size": 15, "stroke-width": 0 }));
   }

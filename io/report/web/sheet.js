@@ -113,7 +113,7 @@ function setUpSheet(data) {
       rooms.append(live(make("li"), () => inUnit(`${edge.operation}: no setting meets every wish. Any one of these would do: ${dial.cures.join("; ")}.`)));
       return;
     }
-    rooms.append(live(make("li"), () => `${edge.operation}: the setting to use is depth ${length(dial.depth)}, axis ${length(dial.offset)} off the line ` +
+    rooms.append(live(make("li"), () => `${edge.operation}: ${edge.program ? "the program should cut at" : "the setting to use is"} depth ${length(dial.depth)}, axis ${length(dial.offset)} off the line ` +
       `(room: ${length(dial.deeper.room, 2)} deeper, ${length(dial.shallower.room, 2)} shallower, ${length(dial.outward.room, 2)} out, ${length(dial.inward.room, 2)} in).`));
   });
   const order = make("ol", {},

@@ -182,11 +182,13 @@ function buildFields() {
   // What a program does stands in the program.
   if (op.kind !== "program") group("Cut",
     { path: `${at}/depth`, name: "Depth", kind: "length", read: () => now().depth, from: 0.1, to: size * 1.4, step: 0.01 },
-    { path: `${at}/offset`, name: "Axis off the line", kind: "length", read: () => now().offset, from: -0.2 * size, to: 0.5 * size, step: 0.01 },
+    { path: `${at}/offset`, name: "Offset: axis off the line", kind: "length", read: () => now().offset, from: -0.2 * size, to: 0.5 * size, step: 0.01 },
     { path: `${at}/passes`, name: "Passes", kind: "passes", from: 1, to: 8, step: 1, read: () => now().pass_count ?? now().passes.length,
       note: () => passesNote(now()), written: () => (now().pass_count !== null || now().passes.length < 2 ? String(now().pass_count ?? now().passes.length) : now().passes.map(sceneNumber).join(", ")) },
     { path: `${at}/feed`, name: "Feed", kind: "feed", read: () => now().feed, from: 200, to: 8000, step: 20 },
     { path: `${at}/spindle`, name: "Spindle, rpm", kind: "plain", read: () => now().spindle, from: 3000, to: bit.max_spindle || 24000, step: 100 });
+  else group("Program", ...["X", "Y"].map((axis, k) => ({ path: `${at}/place/${k}`, name: `Its zero on the sheet, ${axis}`, kind: "length",
+    read: () => now().place[k], from: 0, to: state.first.size[k], step: 0.1 })));
   const bitGroup = `Bit ${bit.id}`;
   group(bitGroup, ...bitFields(bit, size, bitNow));
   group("Sheet", ...state.first.layers.map((l, i) => ({ path: `stock/layers/${i}/thickness`, name: `Layer ${l.name}`, kind: "length",
@@ -252,7 +254,15 @@ function showFaults(faults) {
 function showCut(answer) {
   const live = document.getElementById("live");
   live.classList.toggle("refused", !answer.ok);
-  if (!answer.ok) { showFaults(answer.faults); return; }
+  if (!answer.ok) {
+    // A program that is not yet in its place: fields to place it.
+    if (answer.settings && state.first) {
+      state.settings = answer.settings;
+      if (operation().kind !== shownKind) { shownKind = operation().kind; chooseEdges(); buildFields(); }
+    }
+    showFaults(answer.faults);
+    return;
+  }
   state.answer = answer;
   state.settings = answer.settings;
   if (!state.first) {
@@ -280,13 +290,30 @@ function showCut(answer) {
 function drawCut() {
   const { answer } = state;
   if (!answer) return;
-  document.getElementById("verdict").replaceChildren(verdictBox(answer.verdict));
+  showVerdict();
   fillMeasures(document.getElementById("measures"), answer.station, answer.settings, answer.wanted);
   drawSection(document.getElementById("section-drawing"), { pieces: answer.pieces, station: answer.station, wanted: answer.wanted,
     settings: answer.settings, wishes: answer.settings.wishes, folded: answer.folded, both: answer.both, turned: answer.turned, across: answer.across });
   document.getElementById("section-title").textContent = answer.turned ? "Section, the lower face drawn on top" : "Section";
   if (solid) solid.show(...straightEdge(answer), 0);
   if (whole && whole.map) drawMap();
+}
+
+// With the best setting as what to change, where the server has found it for this bit, sheet and wishes.
+function showVerdict() {
+  const { verdict } = state.answer, op = operation(), dial = state.zError ? null : bestSetting();
+  // The server's words are of the depth as it comes out, not of the one that is set.
+  const cure = state.zError && !verdict.good ? `That is with Z zero ${length(Math.abs(state.zError))} too ${state.zError > 0 ? "low" : "high"}: zero it again, or set the depth so much ${state.zError > 0 ? "less" : "greater"}` : dial && cureOf({ verdict, program: op.kind === "program", depth_mm: op.depth, offset_mm: op.offset }, { dial });
+  const act = dial && cure && op.kind !== "program" ? make("button", { type: "button", id: "set-so", onclick: setToBest }, "Set it so") : null;
+  document.getElementById("verdict").replaceChildren(verdictBox(verdict, cure, null, act));
+  showWholeVerdict();
+}
+
+function setToBest() {
+  const dial = bestSetting();
+  if (!dial) return;
+  pick(dial.depth, dial.offset);
+  document.getElementById("verdict").focus();
 }
 
 // The answer's section along a straight edge, for the solid to follow at once; the whole job replaces it.
@@ -300,25 +327,33 @@ function straightEdge(answer) {
 function drawMap() {
   const op = operation(), none = whole.map.none || "";
   document.getElementById("no-window").textContent = none;
-  document.getElementById("window-title").textContent = none ? "Depth and axis" : "The window: click to set depth and axis";
+  document.getElementById("window-title").textContent = none ? "Depth and axis" : op.kind === "program" ? "The window: what to aim the program at" : "The window: click to set depth and axis";
   document.getElementById("window-box").classList.toggle("hidden", none !== "");
   if (none) return;
-  drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth, offset: op.offset }, pick);
+  drawWindow(document.getElementById("window-drawing"), whole.map, { depth: op.depth + state.zError, offset: op.offset }, (depth, offset) => pick(depth - state.zError, offset));
   const dial = bestSetting(), button = document.getElementById("best");
   button.disabled = !dial;
-  button.classList.toggle("hidden", bitOf(op).numbers.length > 0);  // nothing searches for undercut bits
+  // Nothing searches for undercut bits, and what a program does stands in the program.
+  button.classList.toggle("hidden", op.kind === "program" || bitOf(op).numbers.length > 0);
   button.textContent = dial ? `Set to the best: ${length(dial.depth)} deep, ${length(dial.offset)} off the line` : "Set to the best";
+  const aim = dial && op.kind === "program" ? `Aim the program at ${length(dial.depth)} deep, ${length(dial.offset)} off the line; change it and drop it here again. ` : "";
   document.getElementById("best-chance").textContent = dial
-    ? `${percent(dial.chance)} of edges within every wish with the usual errors; as it stands ${percent(dial.chance_now)}${dial.set_aside.length ? `. No setting meets every wish: this one sets aside ${dial.set_aside.join(", ")}` : ""}.` : "";
+    ? `${aim}${percent(dial.chance)} of edges within every wish with the usual errors${dial.chance_now === null ? "" : `; as it stands ${percent(dial.chance_now)}`}${dial.set_aside.length ? `. No setting meets every wish: this one sets aside ${dial.set_aside.join(", ")}` : ""}.` : "";
 }
 
 // The setting that the server found for what the page shows now, marked with a diamond in the window; as written, so
 // that the fields then say what the button said.
 function bestSetting() {
   const dial = whole && whole.map && whole.map.rows && whole.map.dial;
-  if (!dial || dial.depth === undefined || operation().kind === "program") return null;
+  if (!dial || dial.depth === undefined || whole.best.of !== bestAsked()) return null;
   const written = (mm) => Number(mm.toFixed(3));
   return { ...dial, depth: written(dial.depth), offset: written(dial.offset) };
+}
+
+// What the best setting depends on: all that was changed but the setting itself.
+function bestAsked() {
+  const index = edgeOperations()[state.edge], own = new RegExp(`^operations/${index}/(depth|offset|passes|feed|spindle)$`);
+  return JSON.stringify([state.edge, Object.entries(state.values).filter(([path]) => !own.test(path)).sort()]);
 }
 
 // A place in the window: both numbers at once.
@@ -342,14 +377,22 @@ async function askWhole() {
   const signal = wholeAsked.signal, body = question(), box = document.getElementById("whole");
   box.classList.add("stale");
   try {
+    const of = bestAsked();
     const folded = Boolean(state.answer && state.answer.folded);
     const askMap = async () => {
       const map = await ask("/window", asTurn(body), signal);
       whole = { ...(whole || {}), map: map.ok ? map : whole && whole.map };
+      // The setting found before still is the best where only the setting was turned.
+      if (map.ok && map.rows && whole.best && whole.best.of === of && whole.best.dial) map.dial = { ...whole.best.dial, chance_now: null };
       if (whole.map) drawMap();
     };
     // Of an edge that folds the map takes longest, and comes after the close-up.
-    if (!folded) await askMap();
+    let best = null;
+    if (!folded) {
+      await askMap();
+      best = askBest(body, of, signal);
+      best.catch(() => null);  // heard of below, where the whole job has not failed before
+    }
     const answer = await ask("/whole", asTurn({ ...body, picture: !folded }), signal);
     box.classList.remove("stale");
     if (!answer.ok) {
@@ -357,19 +400,28 @@ async function askWhole() {
       if (!document.getElementById("live").classList.contains("refused")) showFaults(answer.faults);
       return;
     }
-    whole = { ...whole, ...answer, picture: folded ? whole && whole.picture : answer.picture };
+    whole = { ...whole, ...answer, asked: JSON.stringify(body), picture: folded ? whole && whole.picture : answer.picture };
     showWhole();
-    showWholeVerdict();
+    showVerdict();
     if (folded) {
       await askPicture();
       if (!signal.aborted) await askMap();
+      best = askBest(body, of, signal);
     }
-    const best = await ask("/best", body, signal);
-    if (whole.map && whole.map.rows) { whole.map.dial = best.ok ? best.dial : null; drawMap(); }
+    await best;
     box.dataset.done = String(Number(box.dataset.done || 0) + 1);
   } catch (error) {
     if (error.name !== "AbortError") say(`No answer: ${error.message}`);
   }
+}
+
+async function askBest(body, of, signal) {
+  const best = await ask("/best", body, signal);
+  if (!whole.map || !whole.map.rows || of !== bestAsked()) return;
+  whole.map.dial = best.ok ? best.dial : null;
+  whole.best = { of, dial: whole.map.dial };
+  drawMap();
+  showVerdict();
 }
 
 // The close-up of an edge that folds comes last; a newer question ends the drawing of an older one.
@@ -398,8 +450,8 @@ function showPicture() {
 // Where the whole job is judged otherwise than its quick answer, that is said beside it: places the bit does not reach,
 // other operations that cut into the edge.
 function showWholeVerdict() {
-  const edge = whole.report && whole.report.edges[whole.edge], quick = state.answer.verdict;
-  if (!edge || edge.verdict.good === quick.good) return;
+  const edge = whole && whole.report && whole.report.edges[whole.edge], quick = state.answer.verdict;
+  if (!edge || whole.asked !== JSON.stringify(question()) || edge.verdict.good === quick.good) return;
   document.getElementById("verdict").append(make("p", { class: "whole-verdict" }, `Along the whole edge: ${inUnit(edge.verdict.text)}`));
 }
 
@@ -444,7 +496,8 @@ function suggestedName() {
 }
 
 function saveDialog() {
-  const name = make("input", { type: "text", value: suggestedName(), "aria-label": "file name", autocomplete: "off" });
+  const name = make("input", { type: "text", value: suggestedName(), "aria-label": "file name", autocomplete: "off",
+    onkeydown: (e) => { if (e.key === "Enter") save(false); } });
   const answer = make("p", { role: "alert" });
   const over = make("button", { type: "button", class: "hidden", onclick: () => save(true) }, "Replace it");
   async function save(replace) {
@@ -537,7 +590,7 @@ function buildTry() {
       make("div", { class: "try" },
         make("form", { class: "settings card", "aria-label": "settings", onsubmit: (e) => e.preventDefault() }, make("div", { id: "fields" })),
         make("div", { class: "results" },
-          make("div", { id: "live", class: "live" }, make("div", { id: "verdict", class: "pinned" }),
+          make("div", { id: "live", class: "live" }, make("div", { id: "verdict", class: "pinned", tabindex: -1 }),
             make("div", { class: "grid" },
               make("div", { class: "c7" }, make("h2", { id: "section-title" }, "Section"), svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" })),
               make("div", { class: "c5" }, make("h2", {}, "Measured against your wishes"), measures.table))),
@@ -546,7 +599,7 @@ function buildTry() {
               make("div", { class: "c6" }, make("h2", { id: "window-title" }, "The window: click to set depth and axis"), make("p", { id: "no-window" }),
                 make("div", { id: "window-box" }, map,
                   make("div", { class: "tools" }, make("button", { type: "button", id: "best", disabled: true,
-                    onclick: () => { const dial = bestSetting(); if (dial) pick(dial.depth, dial.offset); } }, "Set to the best")),
+                    onclick: setToBest }, "Set to the best")),
                   make("p", { id: "best-chance" }))),
               make("figure", { class: "c6 hidden", id: "close-up" }, make("h2", {}, "Close-up"), make("img", { alt: "the finished edge at its worst place, cut across, lit from the side" }))),
             make("section", { class: "grid" },

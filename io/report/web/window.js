@@ -131,8 +131,10 @@ const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "
 // What to change on an edge that is not good, where the window knows the setting to use; null elsewhere.
 function cureOf(edge, map) {
   const dial = map && map.dial;
-  if (edge.verdict.good || edge.program || !dial || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
+  if (edge.verdict.good || !dial || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
   const parts = [], change = (from, to) => `from ${length(from).replace(/ .*/, "")} to ${length(to)}`;
+  if (edge.program)
+    return `Have the program cut ${length(dial.depth)} deep (now ${length(edge.depth_mm)}) with its path ${length(dial.offset)} off the line (now ${length(edge.offset_mm)})`;
   if (Math.abs(dial.depth - edge.depth_mm) > 5e-4) parts.push(`depth ${change(edge.depth_mm, dial.depth)}`);
   if (Math.abs(dial.offset - edge.offset_mm) > 5e-4) parts.push(`the axis ${change(edge.offset_mm, dial.offset)} off the line`);
   return parts.length ? `Set ${parts.join(" and ")}` : null;
@@ -140,10 +142,9 @@ function cureOf(edge, map) {
 
 // How sure an edge is with the usual errors, as it stands and with the setting to use.
 function oddsOf(edge, map) {
-  const dial = map && map.dial, known = dial && dial.depth !== undefined && !edge.program;
+  const dial = map && map.dial, known = dial && dial.depth !== undefined;
   const stands = `depth ${length(edge.depth_mm)}, axis ${length(edge.offset_mm)} off the line`;
   if (!edge.verdict.good) {
-    if (edge.program) return null;
     return cureOf(edge, map) ? `Then ${percent(dial.chance)} of edges come out within every wish with your usual errors; as it stands ${percent(dial.chance_now)}.`
       : `As it stands: ${stands}.`;
   }
@@ -174,7 +175,7 @@ function windowParts(map, edge) {
     const aside = dial.set_aside.join(" and ");
     if (aside)
       text.append(live(make("p", { class: "over" }), () => inUnit(`No setting meets every wish. Any one of these would do: ${dial.cures.join("; ")}.`)));
-    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: set` : "Set"} depth to ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`),
+    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: ` : ""}${edge.program ? "aim the program at" : "set"} depth ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`.replace(/^./, (c) => c.toUpperCase())),
       make("p", {}, `Chance of an edge within every wish: ${percent(dial.chance)}; as the scene has it: ${percent(dial.chance_now)}.`));
     if (aside) return { figure: make("figure", {}, root, legend), text };  // there is no room
     const body = make("tbody");

@@ -77,6 +77,8 @@ TEST_CASE("program operations: the trailhead sign's rim", "[scene][program]") {
   const Job job = job_of(kRim);
   const Operation& op = job.operations[0];
   CHECK(op.kind == OperationKind::program);
+  CHECK(op.program_zero.x == 50);
+  CHECK(op.program_zero.y == 35);
   CHECK(op.contour == 0);
   CHECK(op.bit == 0);
   CHECK(op.depth == Approx(3.55).margin(1e-9));

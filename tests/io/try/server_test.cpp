@@ -88,6 +88,27 @@ TEST_CASE("a straight cut answers with the closed forms", "[try]") {
   Json lower = edits("3.55", "0.4");
   lower["z_error"] = 0.1;  // 3.65 deep: 0.03 beyond the working depth
   CHECK(cut(lower).at("station").at("lip").get<double>() == Approx(0.03).margin(1e-4));
+  // The error is no setting: the depth stays the one that is set.
+  CHECK(cut(lower).at("settings").at("operations").at(0).at("depth") == 3.55);
+}
+
+TEST_CASE("a dropped program is placed, and told what to aim at", "[try]") {
+  const TemporaryFolder folder;
+  std::filesystem::copy(std::filesystem::path(OVOLO_SOURCE_DIR) / "scenes" / "programs" / "trailhead-rim.ngc",
+                        folder.path() / "rim.nc");
+  const Sample sample{kScene, "scene.toml", folder.path()};
+  Json request{{"edits", {{{"path", "operations/0/posted"}, {"value", "rim.nc, 1"}}}}};
+  const Json lost = Json::parse(answer_cut(sample, request.dump()));
+  CHECK(lost.at("ok") == false);
+  CHECK(lost.at("faults").at(0).at("path") == "operations/0/place/0");
+  CHECK(lost.at("settings").at("operations").at(0).at("place") == Json{0.0, 0.0});
+  for (const auto& [axis, value] : {std::pair{"0", "50"}, {"1", "35 mm"}})
+    request["edits"].push_back({{"path", std::string("operations/0/place/") + axis}, {"value", value}});
+  const Json found = Json::parse(answer_cut(sample, request.dump()));
+  REQUIRE(found.at("ok") == true);
+  CHECK(found.at("verdict").at("good") == true);
+  CHECK(Json::parse(answer_best(sample, request.dump())).at("dial").at("depth").get<double>() ==
+        Approx(3.54).margin(0.05));
 }
 
 TEST_CASE("bad values come back with their field and reason", "[try]") {
