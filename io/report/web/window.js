@@ -175,7 +175,7 @@ function windowParts(map, edge) {
     const aside = dial.set_aside.join(" and ");
     if (aside)
       text.append(live(make("p", { class: "over" }), () => inUnit(`No setting meets every wish. Any one of these would do: ${dial.cures.join("; ")}.`)));
-    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: ` : ""}${edge.program ? "aim the program at" : "set"} depth ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`.replace(/^./, (c) => c.toUpperCase())),
+    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: ` : ""}${edge.program ? "aim the program at a depth of" : "set depth to"} ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`.replace(/^./, (c) => c.toUpperCase())),
       make("p", {}, `Chance of an edge within every wish: ${percent(dial.chance)}; as the scene has it: ${percent(dial.chance_now)}.`));
     if (aside) return { figure: make("figure", {}, root, legend), text };  // there is no room
     const body = make("tbody");
