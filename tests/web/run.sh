@@ -15,10 +15,13 @@ fi
 log=$(mktemp)
 timeout 480 node --test --test-concurrency=1 --test-reporter=spec 2>&1 | tee "$log"
 status=${PIPESTATUS[0]}
-count() { sed -nE "s/^. $1 ([0-9]+)$/\1/p" "$log" | tail -n 1; }
+# node's totals, whatever sign and locale stand before them; a run cut short has none: its lines until then are counted.
+count() { LC_ALL=C sed -nE "s/^[^a-z]*$1 ([0-9]+)\$/\1/p" "$log" | tail -n 1; }
+lines() { LC_ALL=C sed '/failing tests:$/,$d' "$log" | LC_ALL=C grep -cE "^ *$1 .*\([0-9.]+ms\)\$"; }
 passed=$(count pass) failed=$(count fail)
+passed=${passed:-$(lines ✔)} failed=${failed:-$(lines ✖)}
 rm -f "$log"
-# A run that died without totals has failed whatever it printed.
-if [ "$status" -ne 0 ] && [ "${failed:-0}" -eq 0 ]; then failed=1; fi
-echo "${passed:-0} passed, ${failed:-0} failed"
+# A run that died has failed whatever it printed.
+if [ "$status" -ne 0 ] && [ "$failed" -eq 0 ]; then failed=1; fi
+echo "$passed passed, $failed failed"
 exit "$status"
