@@ -13,7 +13,10 @@ namespace {
 
 constexpr double kDegrees = 180 / std::numbers::pi;
 
-std::string both(double mm) { return fmt::format("{:.3f} mm ({:.4f} in)", mm, mm / 25.4); }
+std::string both(double mm) {
+  if (std::abs(mm) < 5e-4) mm = 0;  // no -0.000
+  return fmt::format("{:.3f} mm ({:.4f} in)", mm, mm / 25.4);
+}
 
 // What an edge beyond a side looks like, told by the wish that breaks there.
 std::string there(const DialSide& side) {

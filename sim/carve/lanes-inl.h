@@ -251,7 +251,8 @@ struct Stretches {
     Vec v1 = hn::Floor(hn::MulAdd(end, set(kInverse), set(1)));
     v1 = hn::Max(hn::Min(v1, most), v0);
     const auto start = hn::ConvertTo(di, v0);
-    hn::Store(hn::Add(start, hn::Mul(hn::Add(hn::Set(di, row), hn::Iota(di, 0)), hn::Set(di, kPerRow))), di, first.data() + row);
+    hn::Store(hn::Add(start, hn::Mul(hn::Add(hn::Set(di, row), hn::Iota(di, 0)), hn::Set(di, kPerRow))), di,
+              first.data() + row);
     hn::Store(hn::Sub(hn::ConvertTo(di, v1), start), di, count.data() + row);
     return v1;
   }
@@ -348,7 +349,8 @@ HWY_INLINE void list_vectors(const CellTask& task, Worklist& list, Reach&& reach
 }
 
 // Paths: `list` the vectors within reach; `column(x)` is what the cells at x (in cells) share and `rows[row]`
-// what those of a row do; `distance(column, row)` is the distance from the path to them.
+// what those of a row do; `distance(column, row)` is the distance from the path to them. Lists are no part of
+// the inner loops: compiled once a path, not once for each shape of bit.
 
 constexpr float kRoom = 1e-4f;  // mm, more than the rounding of what follows
 
@@ -357,7 +359,7 @@ struct Strip {
   const float per_column;
   HWY_ALIGN std::array<float, kTile> rows;
   explicit Strip(const CellTask& t) : task(t), per_column(t.across.per_column) {}
-  HWY_INLINE void list(Worklist& out) {
+  HWY_NOINLINE void list(Worklist& out) {
     const float reach = task.reach + kRoom;
     for (int row = 0; row < kTile; row += kLanes)
       hn::Store(hn::MulAdd(hn::Iota(Lanes(), static_cast<float>(row)), set(task.across.per_row),
@@ -366,7 +368,7 @@ struct Strip {
     list_side(out, -reach, reach);
   }
   // Where the distance lies within [from, to], once `list` has been called.
-  HWY_INLINE void list(Worklist& out, float from, float to) {
+  HWY_NOINLINE void list(Worklist& out, float from, float to) {
     const float near = from - kRoom, far = to + kRoom, step = task.across.per_column;
     constexpr float kLast = kTile - 1;
     const float in_rows = kLast * task.across.per_row, in_columns = kLast * step;
@@ -423,7 +425,7 @@ struct Disc {
   const float cell, centre_x;
   HWY_ALIGN std::array<float, kTile> rows;  // square of the row's distance from the place
   explicit Disc(const CellTask& t) : task(t), cell(t.cell), centre_x(t.centre_x) {}
-  HWY_INLINE void list(Worklist& out) {
+  HWY_NOINLINE void list(Worklist& out) {
     const float reach = task.reach + kRoom;
     int row = 0;
     list_vectors<false>(task, out, [&](Vec j, Vec& a0, Vec& a1, Vec&, Vec&) HWY_ATTR {
@@ -503,7 +505,7 @@ struct Ring : Circle {
   HWY_ALIGN std::array<float, kTile> rows;
   explicit Ring(const CellTask& t) : Circle(t) {}
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
-  HWY_INLINE void list(Worklist& out, float from, float to) {
+  HWY_NOINLINE void list(Worklist& out, float from, float to) {
     list_ring(out, from, to, [&](int row, Vec, Vec dy) HWY_ATTR {
       hn::Store(hn::MulAdd(dy, dy, set(1e-20f)), Lanes(), rows.data() + row);
     });
@@ -527,7 +529,7 @@ struct LargeRing : Circle {
   HWY_ALIGN std::array<float, kTile> rows;
   explicit LargeRing(const CellTask& t) : Circle(t) {}
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
-  HWY_INLINE void list(Worklist& out, float from, float to) {
+  HWY_NOINLINE void list(Worklist& out, float from, float to) {
     list_ring(out, from, to, [&](int row, Vec j, Vec) HWY_ATTR {
       const Vec up = hn::Mul(j, set(task.cell));
       hn::Store(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(task.excess)), Lanes(),
@@ -560,7 +562,7 @@ struct FarRing : Circle {
   explicit FarRing(const CellTask& t)
       : Circle(t), scale(t.excess_scale), shift(t.excess - t.excess_middle), c(t.far) {}
   HWY_INLINE void list(Worklist& out) { list(out, -task.reach, task.reach); }
-  HWY_INLINE void list(Worklist& out, float from, float to) {
+  HWY_NOINLINE void list(Worklist& out, float from, float to) {
     list_ring(out, from, to, [&](int row, Vec j, Vec) HWY_ATTR {
       const Vec up = hn::Mul(j, set(task.cell));
       hn::Store(hn::Mul(hn::MulAdd(up, hn::Sub(up, set(2 * task.centre_y)), set(shift)), set(scale)), Lanes(),
