@@ -52,6 +52,13 @@ HWY_INLINE V scaled_root(const V& v, float scale, Vec base) {
   }
 }
 
+// 1 / v by an estimate and one Newton step.
+template <class V>
+HWY_INLINE V reciprocal(const V& v) {
+  const V estimate = ApproximateReciprocal(v);
+  return Mul(estimate, NegMulAdd(v, estimate, set(2)));
+}
+
 // The root of what is not negative, else next to nothing.
 template <class V>
 HWY_INLINE V root_of(const V& square) {
@@ -544,8 +551,7 @@ struct LargeRing : Circle {
   HWY_INLINE V signed_distance(const V& column, const V& row) const {
     const V e = Add(column, row);
     const V sum = scaled_root(Max(Add(e, set(radius * radius)), set(1e-20f)), 1, set(radius));
-    const V estimate = ApproximateReciprocal(sum);
-    return Mul(e, Mul(estimate, NegMulAdd(sum, estimate, set(2))));
+    return Mul(e, reciprocal(sum));
   }
   template <class V>
   HWY_INLINE V distance(const V& column, const V& row) const {

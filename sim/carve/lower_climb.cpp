@@ -31,12 +31,6 @@ HWY_INLINE Group angle_of(const Group& y, const Group& x) {
   return CopySign(angle, y);
 }
 
-// 1 / v by an estimate and one Newton step.
-HWY_INLINE Group reciprocal(const Group& v) {
-  const Group estimate = ApproximateReciprocal(v);
-  return Mul(estimate, NegMulAdd(v, estimate, set(2)));
-}
-
 // The same for small angles, to their seventh power.
 HWY_INLINE Group small_angle_of(const Group& y, const Group& x) {
   const Group t = Mul(y, reciprocal(x)), t2 = Mul(t, t);
