@@ -125,7 +125,7 @@ class AlongSheet {
         canvas_(kWidth, kTop + static_cast<double>(series_.size()) * (kPanel + kGap) + 46, kPaper) {
     length_ =
         std::max({plot.edge.length, plot.edge.stations.empty() ? 0.0 : plot.edge.stations.back().s, 1e-3});
-    unreached_ = canvas_.hatch(kMuted, 1.2, 7, 45, mix(kPaper, kMuted, 0.1));
+    unreached_ = canvas_.hatch(kMuted, 1.2, 7, Hatch::falling, mix(kPaper, kMuted, 0.1));
     ends_ = canvas_.dots(kMuted, 1.1, 6, mix(kPaper, kMuted, 0.06));
   }
 

@@ -40,7 +40,7 @@ class Sheet {
  public:
   explicit Sheet(const BatchPlot& plot)
       : plot_(plot), panels_(collect(plot)), canvas_(kWidth, height(panels_.size()), kPaper) {
-    beyond_ = canvas_.hatch(kOrange, 1.6, 6, 45, mix(kPaper, kOrange, 0.25));
+    beyond_ = canvas_.hatch(kOrange, 1.6, 6, Hatch::falling, mix(kPaper, kOrange, 0.25));
   }
 
   std::string draw() {

@@ -88,7 +88,7 @@ class Sheet {
                 {20, Anchor::start, true, kInk, false, kPaper, 0});
     canvas.text({24, 56}, "All to one scale, tip down. Filled: the half profile; outline: its mirror image.",
                 {13, Anchor::start, false, kMuted, false, kPaper, 0});
-    const std::string fill = canvas.hatch(kMuted, 0.8, 5, 45, Color{236, 239, 242});
+    const std::string fill = canvas.hatch(kMuted, 0.8, 5, Hatch::falling, Color{236, 239, 242});
     double y = kTop;
     for (std::size_t i = 0; i < bits_.size(); ++i) {
       const Row& row = rows_[i / kAcross];

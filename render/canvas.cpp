@@ -63,6 +63,22 @@ std::size_t character_length(std::string_view text, std::size_t i) {
   return code < least || code > 0x10ffff || surrogate || code == 0xfffe || code == 0xffff ? 0 : n;
 }
 
+// Sides of patterns are whole even px and patterns are never turned: pixels then repeat as they are, also
+// in a picture half as large again.
+double even_px(double side) { return std::max(4.0, 2 * std::round(side / 2)); }
+
+// Lines from corner to corner of a square, with the ends that its neighbours' lines poke into its corners.
+std::string falling_lines(double side) {
+  return fmt::format("M-1 -1L{0} {0}M{1} -1L{0} 1M-1 {1}L1 {0}", num(side + 1), num(side - 1));
+}
+std::string rising_lines(double side) {
+  return fmt::format("M-1 {0}L{0} -1M-1 1L1 -1M{1} {0}L{0} {1}", num(side + 1), num(side - 1));
+}
+
+std::string stroked(const std::string& path, Color color, double width) {
+  return fmt::format("<path d=\"{}\" stroke=\"{}\" stroke-width=\"{}\"/>", path, hex(color), num(width));
+}
+
 }  // namespace
 
 std::string xml_text(std::string_view text) {
@@ -269,52 +285,48 @@ void Canvas::end() {
   --depth_;
 }
 
-std::string Canvas::pattern(double spacing_x, double spacing_y, double degrees, const std::string& content,
+std::string Canvas::pattern(double width, double height, const std::string& content,
                             std::optional<Color> ground) {
   const std::string name = fmt::format("pattern{}", ++patterns_);
-  defs_ += fmt::format("<pattern id=\"{}\" patternUnits=\"userSpaceOnUse\" width=\"{}\" height=\"{}\"", name,
-                       num(spacing_x), num(spacing_y));
-  if (degrees != 0) defs_ += fmt::format(" patternTransform=\"rotate({})\"", num(degrees));
-  defs_ += ">";
-  if (ground) {
-    defs_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"{}\"/>", num(spacing_x), num(spacing_y),
-                         hex(*ground));
-  }
+  defs_ += fmt::format("<pattern id=\"{}\" patternUnits=\"userSpaceOnUse\" width=\"{}\" height=\"{}\">", name,
+                       num(width), num(height));
+  if (ground)
+    defs_ +=
+        fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"{}\"/>", num(width), num(height), hex(*ground));
   defs_ += content + "</pattern>\n";
   return name;
 }
 
-std::string Canvas::hatch(Color color, double width, double spacing, double degrees,
-                          std::optional<Color> ground) {
-  return pattern(spacing, spacing, degrees,
-                 fmt::format("<path d=\"M0 {0}H{1}\" stroke=\"{2}\" stroke-width=\"{3}\"/>", num(spacing / 2),
-                             num(spacing), hex(color), num(width)),
-                 ground);
+std::string Canvas::hatch(Color color, double width, double spacing, Hatch way, std::optional<Color> ground) {
+  const double side = way == Hatch::upright ? even_px(spacing) : even_px(spacing * std::numbers::sqrt2);
+  const std::string lines = way == Hatch::upright  ? fmt::format("M{} 0V{}", num(side / 2), num(side))
+                            : way == Hatch::rising ? rising_lines(side)
+                                                   : falling_lines(side);
+  return pattern(side, side, stroked(lines, color, width), ground);
 }
 
-std::string Canvas::cross_hatch(Color color, double width, double spacing, double degrees,
-                                std::optional<Color> ground) {
-  return pattern(spacing, spacing, degrees,
-                 fmt::format("<path d=\"M0 {0}H{1}M{0} 0V{1}\" stroke=\"{2}\" stroke-width=\"{3}\"/>",
-                             num(spacing / 2), num(spacing), hex(color), num(width)),
-                 ground);
+std::string Canvas::cross_hatch(Color color, double width, double spacing, std::optional<Color> ground) {
+  const double side = even_px(spacing * std::numbers::sqrt2);
+  return pattern(side, side, stroked(rising_lines(side) + falling_lines(side), color, width), ground);
 }
 
 std::string Canvas::dots(Color color, double radius, double spacing, std::optional<Color> ground) {
-  return pattern(spacing, spacing, 45,
-                 fmt::format("<circle cx=\"{0}\" cy=\"{0}\" r=\"{1}\" fill=\"{2}\"/>", num(spacing / 2),
-                             num(radius), hex(color)),
-                 ground);
+  const double side = even_px(spacing * std::numbers::sqrt2);
+  std::string content;
+  for (const double at : {side / 4, 3 * side / 4})
+    content += fmt::format("<circle cx=\"{0}\" cy=\"{0}\" r=\"{1}\" fill=\"{2}\"/>", num(at), num(radius),
+                           hex(color));
+  return pattern(side, side, content, ground);
 }
 
 std::string Canvas::dashes(Color color, double width, double spacing, double length,
                            std::optional<Color> ground) {
   // Two staggered rows of short level strokes.
-  return pattern(
-      2 * length, 2 * spacing, 0,
-      fmt::format("<path d=\"M0 {0}H{1}M{1} {2}H{3}\" stroke=\"{4}\" stroke-width=\"{5}\"/>",
-                  num(spacing / 2), num(length), num(1.5 * spacing), num(2 * length), hex(color), num(width)),
-      ground);
+  return pattern(2 * length, 2 * spacing,
+                 stroked(fmt::format("M0 {0}H{1}M{1} {2}H{3}", num(spacing / 2), num(length),
+                                     num(1.5 * spacing), num(2 * length)),
+                         color, width),
+                 ground);
 }
 
 std::string Canvas::svg() const {

@@ -44,6 +44,9 @@ struct Stroke {
 };
 inline Stroke no_stroke() { return {kInk, 0, "", 1}; }
 
+/// Which way the lines of a hatch run, left to right; aslant ones at 45 degrees.
+enum class Hatch : unsigned char { rising, falling, upright };
+
 /// A flat colour, a pattern of the canvas, or nothing.
 struct Fill {
   std::optional<Color> color;
@@ -112,11 +115,10 @@ class Canvas {
   void begin_group(const std::string& name);
   void end();
 
-  /// A pattern of parallel lines: spacing and width in px, direction in degrees.
-  std::string hatch(Color line, double width, double spacing, double degrees,
-                    std::optional<Color> ground = {});
-  std::string cross_hatch(Color line, double width, double spacing, double degrees,
-                          std::optional<Color> ground = {});
+  /// A pattern of parallel lines: width and spacing in px, the spacing to about a px.
+  std::string hatch(Color line, double width, double spacing, Hatch way, std::optional<Color> ground = {});
+  /// Both ways aslant.
+  std::string cross_hatch(Color line, double width, double spacing, std::optional<Color> ground = {});
   std::string dots(Color dot, double radius, double spacing, std::optional<Color> ground = {});
   std::string dashes(Color line, double width, double spacing, double length,
                      std::optional<Color> ground = {});
@@ -127,8 +129,7 @@ class Canvas {
   std::string svg() const;
 
  private:
-  std::string pattern(double spacing_x, double spacing_y, double degrees, const std::string& content,
-                      std::optional<Color> ground);
+  std::string pattern(double width, double height, const std::string& content, std::optional<Color> ground);
   double width_, height_;
   std::string defs_, body_;
   std::vector<PixelBox> texts_;

@@ -28,11 +28,11 @@ std::string layer_pattern(Canvas& canvas, const Layer& layer, std::size_t index)
   const Color line = luminance(ground) > 0.25 ? mix(ground, kInk, 0.32) : mix(ground, kPaper, 0.45);
   switch (index % 4) {
     case 0:
-      return canvas.hatch(line, 1, 8, 45, ground);
+      return canvas.hatch(line, 1, 8, Hatch::falling, ground);
     case 1:
       return canvas.dashes(line, 1, 8, 12, ground);
     case 2:
-      return canvas.hatch(line, 1, 8, -45, ground);
+      return canvas.hatch(line, 1, 8, Hatch::rising, ground);
     default:
       return canvas.dots(line, 1.1, 9, ground);
   }

@@ -296,8 +296,8 @@ class SectionSheet {
       kind_patterns_.push_back(layer_pattern(canvas_, *kinds_.kinds[i].layer, i));
     }
     for (const std::size_t kind : kinds_.of) patterns_.layers.push_back(kind_patterns_[kind]);
-    patterns_.gouge = canvas_.cross_hatch(kBlue, 1.1, 6, 45, mix(kPaper, kBlue, 0.14));
-    patterns_.excess = canvas_.hatch(kOrange, 2, 5, 90, mix(kPaper, kOrange, 0.25));
+    patterns_.gouge = canvas_.cross_hatch(kBlue, 1.1, 6, mix(kPaper, kBlue, 0.14));
+    patterns_.excess = canvas_.hatch(kOrange, 2, 5, Hatch::upright, mix(kPaper, kOrange, 0.25));
     if (plot.wishes) {
       const Standard standard{*plot.wishes, plot.wanted, plot.stock};
       face_limit_ = standard.face_break();

@@ -28,11 +28,11 @@ std::string percent(double chance) {
 class Sheet {
  public:
   explicit Sheet(const WindowMap& plot) : plot_(plot), map_(plot.map), canvas_(kWidth, kHeight, kPaper) {
-    lip_ = canvas_.hatch(kOrange, 1.3, 9, 45);
-    face_ = canvas_.hatch(kBlue, 1.3, 9, -45);
+    lip_ = canvas_.hatch(kOrange, 1.3, 9, Hatch::falling);
+    face_ = canvas_.hatch(kBlue, 1.3, 9, Hatch::rising);
     band_ = canvas_.dots(kPurple, 1.5, 8);
     wall_ = canvas_.dashes(kGreen, 1.4, 8, 6);
-    hidden_ = canvas_.cross_hatch(kMuted, 0.9, 8, 45);
+    hidden_ = canvas_.cross_hatch(kMuted, 0.9, 8);
   }
 
   std::string draw() {
