@@ -9,7 +9,7 @@ namespace ovolo {
 namespace {
 
 constexpr double kFar = 9;      // standard deviations beyond which nothing is left (1e-19)
-constexpr double kPiece = 2.5;  // standard deviations that one 16-point rule spans
+constexpr double kPiece = 4;  // standard deviations that one 16-point rule spans
 
 // Any form, taken as drawn: its height reads wrong by as much as the depth does, its width like the offset.
 class FormOdds : public EdgeOdds::Model {

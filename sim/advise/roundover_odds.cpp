@@ -13,7 +13,7 @@ namespace {
 
 constexpr double kInf = std::numeric_limits<double>::infinity();
 constexpr double kFar = 9;      // standard deviations beyond which nothing is left (1e-19)
-constexpr double kPiece = 2.5;  // standard deviations that one 16-point rule spans
+constexpr double kPiece = 4;  // standard deviations that one 16-point rule spans
 
 int pieces_of(double change, double sigma) {
   return sigma > 0 && change > kPiece * sigma
