@@ -384,16 +384,20 @@ Solid::Hit Solid::trace(const Ray& ray, int level) const {
     t = leave;
     // Whole-number steps over the boundary crossed: rounding can never hold the ray in place.
     const int lo_i = bi << level, lo_j = bj << level;
+    // A block twice as large is worth a look once the ray has come into another one, or rises.
+    bool coarser = dz > 0;
     if (tx <= ty) {
+      coarser |= (bi & 1) == forward_x;
       i = forward_x != 0 ? lo_i + (1 << level) : lo_i - 1;
       if (i < 0 || i >= px) return out;
       j = std::clamp(static_cast<int>(y + t * dy), lo_j, std::min(lo_j + (1 << level), py) - 1);
     } else {
+      coarser |= (bj & 1) == forward_y;
       j = forward_y != 0 ? lo_j + (1 << level) : lo_j - 1;
       if (j < 0 || j >= py) return out;
       i = std::clamp(static_cast<int>(x + t * dx), lo_i, std::min(lo_i + (1 << level), px) - 1);
     }
-    if (level < top_level) ++level;
+    if (coarser && level < top_level) ++level;
   }
 }
 

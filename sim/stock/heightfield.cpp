@@ -22,20 +22,9 @@ Heightfield::Heightfield(Vec2 origin, double cell, std::int64_t columns, std::in
     throw std::invalid_argument("heightfield: the cell must be more than 0, columns and rows 0 or more");
 }
 
-float Heightfield::at(std::int64_t i, std::int64_t j) const {
-  const float* heights = tile(i / kTile, j / kTile);
-  return heights ? heights[(j % kTile) * kTile + i % kTile] : 0;
-}
-
 Vec2 Heightfield::cell_centre(std::int64_t i, std::int64_t j) const {
   return {origin_.x + (static_cast<double>(i) + 0.5) * cell_,
           origin_.y + (static_cast<double>(j) + 0.5) * cell_};
-}
-
-const float* Heightfield::tile(std::int64_t ti, std::int64_t tj) const {
-  if (slot_.empty()) return nullptr;
-  const std::int32_t slot = slot_[static_cast<std::size_t>(tj * tile_columns_ + ti)];
-  return slot < 0 ? nullptr : data_.get() + static_cast<std::size_t>(slot) * kTileCells;
 }
 
 std::size_t Heightfield::tiles_held() const { return held_; }

@@ -26,10 +26,17 @@ class Heightfield {
   std::int64_t tile_columns() const { return tile_columns_; }
   std::int64_t tile_rows() const { return tile_rows_; }
   /// Height of a cell; 0 where no tile is held.
-  float at(std::int64_t i, std::int64_t j) const;
+  float at(std::int64_t i, std::int64_t j) const {
+    const float* heights = tile(i / kTile, j / kTile);
+    return heights != nullptr ? heights[(j % kTile) * kTile + i % kTile] : 0;
+  }
   Vec2 cell_centre(std::int64_t i, std::int64_t j) const;
   /// kTile * kTile heights, row by row; nullptr where no tile is held.
-  const float* tile(std::int64_t ti, std::int64_t tj) const;
+  const float* tile(std::int64_t ti, std::int64_t tj) const {
+    if (slot_.empty()) return nullptr;
+    const std::int32_t slot = slot_[static_cast<std::size_t>(tj * tile_columns_ + ti)];
+    return slot < 0 ? nullptr : data_.get() + static_cast<std::size_t>(slot) * kTile * kTile;
+  }
   std::size_t tiles_held() const;
   std::size_t bytes() const;
 
