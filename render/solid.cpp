@@ -6,6 +6,7 @@
 #include <limits>
 #include <stdexcept>
 
+#include "render/mended_cells.hpp"
 #include "sim/parallel.hpp"
 #include "sim/stock/pages.hpp"
 
@@ -77,101 +78,32 @@ void Solid::sample_walls(const EdgeFrame& frame, const Inside& inside) {
   });
 }
 
-/// The field's heights, row by row. Cells beyond the wall take the surface inside carried on, so that what
-/// was cut off out there does not pull the last patches down.
-std::shared_ptr<float[]> Solid::mended_heights(const Heightfield& field, const EdgeFrame& frame) const {
-  constexpr int kRun = 16;  // cells that are passed over together when all lie well inside or well outside
-  constexpr double kReach = 4;
-  enum State : std::uint8_t { outside, to_fill, known };
-  const int columns = static_cast<int>(field.columns()), rows = static_cast<int>(field.rows());
-  const std::size_t cells = static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows);
-  const auto heights = zeroed_pages<float>(cells);
-  const auto state = zeroed_pages<State>(cells);
-  std::vector<std::vector<int>> fill(static_cast<std::size_t>(rows));
-  const auto distance_at = [&](double i, double j) {
-    return wall_distance(frame.to_frame(field.origin() + cell_ * Vec2{i + 0.5, j + 0.5}));
-  };
-  parallel_for(static_cast<std::size_t>(rows), [&](std::size_t row) {
-    const int j = static_cast<int>(row);
-    for (int first = 0; first < columns; first += kRun) {
-      const int last = std::min(first + kRun, columns);
-      const double middle = distance_at((first + last - 1) / 2.0, j);
-      if (middle < -(kRun + kReach) * cell_) continue;
-      if (const float* tile = field.tile(first / Heightfield::kTile, j / Heightfield::kTile))
-        std::copy_n(tile + j % Heightfield::kTile * Heightfield::kTile + first % Heightfield::kTile,
-                    last - first, &heights[at(first, j, columns)]);
-      std::fill_n(&state[at(first, j, columns)], last - first, known);
-      if (middle > kRun * cell_) continue;
-      for (int i = first; i < last; ++i) {
-        const double d = distance_at(i, j);
-        if (d >= 0.3 * cell_) continue;
-        const bool near = d > -kReach * cell_;
-        state[at(i, j, columns)] = near ? to_fill : outside;
-        if (near) fill[row].push_back(i);
-      }
-    }
-  });
-  const auto is_known = [&](int i, int j) {
-    return i >= 0 && j >= 0 && i < columns && j < rows && state[at(i, j, columns)] == known;
-  };
-  const auto height_at = [&](int i, int j) { return static_cast<double>(heights[at(i, j, columns)]); };
-  for (int ring = 0; ring < static_cast<int>(kReach); ++ring) {
-    std::vector<std::vector<float>> filled(fill.size());
-    parallel_for(fill.size(), [&](std::size_t row) {
-      const int j = static_cast<int>(row);
-      for (const int i : fill[row]) {
-        double sum = 0, weight = 0;
-        for (int k = 0; k < 9; ++k) {
-          const int di = k % 3 - 1, dj = k / 3 - 1;
-          if (!is_known(i + di, j + dj)) continue;
-          const double h = height_at(i + di, j + dj);
-          const bool two = is_known(i + 2 * di, j + 2 * dj);
-          const double rise = two ? h - height_at(i + 2 * di, j + 2 * dj) : 0;
-          const double w = two ? 1 : 0.1;
-          sum += w * (h + (std::fabs(rise) < 2 * cell_ ? rise : 0));
-          weight += w;
-        }
-        filled[row].push_back(weight > 0 ? static_cast<float>(sum / weight) : kNothing);
-      }
-    });
-    for (std::size_t row = 0; row < fill.size(); ++row) {
-      std::vector<int> left;
-      for (std::size_t k = 0; k < fill[row].size(); ++k) {
-        if (filled[row][k] == kNothing) {
-          left.push_back(fill[row][k]);
-          continue;
-        }
-        heights[at(fill[row][k], static_cast<int>(row), columns)] = filled[row][k];
-        state[at(fill[row][k], static_cast<int>(row), columns)] = known;
-      }
-      fill[row] = std::move(left);
-    }
-  }
-  return heights;
-}
-
 void Solid::sample_heights(const Heightfield& field, const EdgeFrame& frame) {
   constexpr int kSide = 64;  // samples of a block: in a turned frame its field cells stay at hand
-  const auto given = mended_heights(field, frame);
-  const auto columns = static_cast<int>(field.columns()), rows = static_cast<int>(field.rows());
   heights_ = zeroed_pages<float>(static_cast<std::size_t>(nx_) * static_cast<std::size_t>(ny_));
   const auto in_cells = [&](int i, int j) {
     const Vec2 p = frame.to_sheet(origin_ + cell_ * Vec2{static_cast<double>(i), static_cast<double>(j)});
     return (p - field.origin()) / cell_ - Vec2{0.5, 0.5};
   };
+  const MendedCells::Distance wall = [&](Vec2 p) { return wall_distance(frame.to_frame(p)); };
   parallel_for(static_cast<std::size_t>((ny_ + kSide - 1) / kSide), [&](std::size_t block) {
-    const int first_row = kSide * static_cast<int>(block);
+    MendedCells cells(field, wall);
+    const int first_row = kSide * static_cast<int>(block), last_row = std::min(first_row + kSide, ny_);
     for (int first = 0; first < nx_; first += kSide) {
       // Nothing looks at heights far beyond the wall.
       if (wall_distance(origin_ + cell_ * Vec2{first + kSide / 2.0, first_row + kSide / 2.0}) <
           -2 * kSide * cell_)
         continue;
       const int last = std::min(first + kSide, nx_);
-      for (int j = first_row; j < std::min(first_row + kSide, ny_); ++j) {
+      Box2 places;
+      for (const int j : {first_row, last_row - 1})
+        for (const int i : {first, last - 1}) places.add(in_cells(i, j));
+      cells.take(places);
+      for (int j = first_row; j < last_row; ++j) {
         const Vec2 c = in_cells(first, j), step = in_cells(first + 1, j) - c;
         for (int i = first; i < last; ++i)
-          heights_[at(i, j, nx_)] = static_cast<float>(
-              bilinear(given.get(), columns, rows, c.x + (i - first) * step.x, c.y + (i - first) * step.y));
+          heights_[at(i, j, nx_)] =
+              static_cast<float>(cells.height(c + static_cast<double>(i - first) * step));
       }
     }
   });

@@ -61,7 +61,6 @@ class Solid : public CutBlock {
 
  private:
   void sample_walls(const EdgeFrame& frame, const Inside& inside);
-  std::shared_ptr<float[]> mended_heights(const Heightfield& field, const EdgeFrame& frame) const;
   void sample_heights(const Heightfield& field, const EdgeFrame& frame);
   void build_pyramid();
   /// The block's own faces and the stretch of the ray that lies inside its box; false when it passes by.
