@@ -46,8 +46,10 @@ struct Spot {
 using Spots = std::shared_ptr<Spot[]>;  // row by row
 
 struct Light {
-  float sun = 1, sky = 1;
+  float sun, sky;
 };
+
+using Lights = std::shared_ptr<Light[]>;  // row by row
 
 struct Linear {
   double r = 0, g = 0, b = 0;
@@ -127,7 +129,7 @@ class Studio {
     const int w = view_.width, h = view_.height;
     const std::size_t pixels = static_cast<std::size_t>(w) * static_cast<std::size_t>(h);
     const Spots spots = zeroed_pages<Spot>(pixels);
-    std::vector<Light> raw(pixels);
+    const Lights raw = zeroed_pages<Light>(pixels);
     const auto rows = static_cast<std::size_t>(h);
     parallel_for(rows, [&](std::size_t row) {
       if (picture_.stop) picture_.stop();
@@ -137,20 +139,13 @@ class Studio {
         raw[k] = light_at(spots[k], pattern_shift(x, static_cast<int>(row)));
       }
     });
-    std::vector<Light> light(raw.size());
-    parallel_for(rows, [&](std::size_t row) {
-      for (int x = 0; x < w; ++x) {
-        light[row * static_cast<std::size_t>(w) + static_cast<std::size_t>(x)] =
-            averaged(spots, raw, x, static_cast<int>(row));
-      }
-    });
     Image image(w, h);
     parallel_for(rows, [&](std::size_t row) {
       if (picture_.stop) picture_.stop();
       const int y = static_cast<int>(row);
       for (int x = 0; x < w; ++x) {
-        const Linear c = edge_pixel(spots, x, y) ? fine_pixel(spots, light, x, y)
-                                                 : shade(spot_at(spots, x, y), light[index(x, y)]);
+        const Linear c = edge_pixel(spots, x, y) ? fine_pixel(spots, raw, x, y)
+                                                 : shade(spot_at(spots, x, y), averaged(spots, raw, x, y));
         put(image.pixel(x, y), c);
       }
     });
@@ -191,7 +186,7 @@ class Studio {
 
   /// How much of the sun and of the sky a spot sees.
   Light light_at(const Spot& spot, int shift) const {
-    Light light;
+    Light light{1, 1};
     if (spot.thing == Thing::cut) return light;
     const double lift = spot.thing == Thing::floor ? 1e-3 : 1.5 * solid_.cell();
     const Vec3 from = spot.at + lift * spot.normal;
@@ -217,7 +212,7 @@ class Studio {
   }
 
   /// Neighbours of the same surface share their samples.
-  Light averaged(const Spots& spots, const std::vector<Light>& raw, int x, int y) const {
+  Light averaged(const Spots& spots, const Lights& raw, int x, int y) const {
     const Spot& here = spot_at(spots, x, y);
     const double reach = 6 * static_cast<double>(here.t) * kViewAngle / view_.width;
     double sun = 0, sky = 0;
@@ -250,25 +245,26 @@ class Studio {
   }
 
   /// Where faces meet a pixel is the mean of nine looks, lit like the neighbour that lies on the same face.
-  Linear fine_pixel(const Spots& spots, const std::vector<Light>& light, int x, int y) const {
+  Linear fine_pixel(const Spots& spots, const Lights& raw, int x, int y) const {
     Linear sum;
     int cut = 0;
     for (int k = 0; k < 9; ++k) {
       const Spot spot = look(camera_.ray(x + (k % 3 + 0.5) / 3, y + (k / 3 + 0.5) / 3));
       cut += spot.thing == Thing::cut ? 1 : 0;
       double best = 0.9;
-      std::optional<std::size_t> from;
+      std::optional<std::pair<int, int>> from;
       for (int j = std::max(0, y - 1); j <= std::min(view_.height - 1, y + 1); ++j) {
         for (int i = std::max(0, x - 1); i <= std::min(view_.width - 1, x + 1); ++i) {
           const Spot& other = spot_at(spots, i, j);
           const double alike = dot(other.normal, spot.normal);
           if (other.thing == spot.thing && alike > best) {
             best = alike;
-            from = index(i, j);
+            from = {i, j};
           }
         }
       }
-      const Linear c = shade(spot, from ? light[*from] : light_at(spot, k));
+      const Linear c =
+          shade(spot, from ? averaged(spots, raw, from->first, from->second) : light_at(spot, k));
       sum = {sum.r + c.r / 9, sum.g + c.g / 9, sum.b + c.b / 9};
     }
     // A fine line around the cut face, as in a drawing.
