@@ -31,6 +31,13 @@ double parse_spindle(std::string_view text);
 constexpr double to_mm(double value, Units units) { return units == Units::inch ? value * kInch : value; }
 constexpr double from_mm(double mm, Units units) { return units == Units::inch ? mm / kInch : mm; }
 
+/// A length as a bare number of such units.
+constexpr std::string_view bare_example(Units units) { return units == Units::inch ? "0.25" : "6.35"; }
+/// The same as text with the other unit.
+constexpr std::string_view text_example(Units units) {
+  return units == Units::inch ? "\"6.35 mm\"" : "\"1/4 in\"";
+}
+
 /// A number without trailing zeros: (3.620, 3) gives "3.62", (-0.0001, 3) gives "0".
 std::string format_number(double value, int decimals);
 /// "3.62 mm", to 0.0001 mm.

@@ -1,5 +1,8 @@
 #include "io/text.hpp"
 
+#include <algorithm>
+#include <iterator>
+
 namespace ovolo::io {
 
 std::string shown(std::string_view text, std::size_t longest) {
@@ -39,32 +42,51 @@ std::size_t utf8_character(std::string_view text) {
 }
 
 std::string inch_first(std::string_view text) {
+  struct Pair {
+    std::string_view first, other;
+  };
+  constexpr Pair kPairs[] = {
+      {"mm", "in"}, {"mm/min", "in/min"}, {"um", "thou"}, {"mm2", "in2"}, {"mm3", "in3"}};
   const auto of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.' || c == '-'; };
   const auto blank = [](char c) { return c == ' ' || c == '\n'; };
-  // The end of a run of such characters from `at` on.
+  // The end of a run of such characters from `at` on, or its beginning before `at`, not before `least`.
   const auto past = [&text](std::size_t at, const auto& kind) {
     while (at < text.size() && kind(text[at])) ++at;
     return at;
   };
+  const auto before = [&text](std::size_t at, std::size_t least, const auto& kind) {
+    while (at > least && kind(text[at - 1])) --at;
+    return at;
+  };
   std::string out;
   std::size_t done = 0;
-  for (std::size_t unit = text.find("mm"); unit != std::string_view::npos; unit = text.find("mm", unit + 2)) {
-    std::size_t end = unit;
-    while (end > done && blank(text[end - 1])) --end;
-    std::size_t from = end;
-    while (from > done && of_number(text[from - 1])) --from;
-    const std::size_t open = past(unit + 2, blank);
-    if (from == end || end == unit || open == unit + 2 || text.substr(open, 1) != "(") continue;
+  for (std::size_t open = text.find('('); open != std::string_view::npos; open = text.find('(', open + 1)) {
     const std::size_t inches = past(open + 1, of_number), other = past(inches, blank);
-    if (inches == open + 1 || other == inches || text.substr(other, 3) != "in)") continue;
+    const std::size_t close = text.find(')', other);
+    if (inches == open + 1 || other == inches || close == std::string_view::npos) continue;
+    const std::string_view inch_unit = text.substr(other, close - other);
+    const Pair* pair = std::find_if(std::begin(kPairs), std::end(kPairs),
+                                    [&](const Pair& p) { return p.other == inch_unit; });
+    if (pair == std::end(kPairs)) continue;
+    const std::size_t past_unit = before(open, done, blank);
+    if (past_unit == open || !text.substr(done, past_unit - done).ends_with(pair->first)) continue;
+    const std::size_t unit = past_unit - pair->first.size(), end = before(unit, done, blank);
+    const std::size_t from = before(end, done, of_number);
+    if (from == end || end == unit) continue;
     // Only the figures and their units change places: lines stay broken where they were.
     out.append(text, done, from - done);
-    out.append(text, open + 1, inches - open - 1).append(text, end, unit - end).append("in");
-    out.append(text, unit + 2, open + 1 - unit - 2);
-    out.append(text, from, end - from).append(text, inches, other - inches).append("mm)");
-    done = other + 3;
+    out.append(text, open + 1, inches - open - 1).append(text, end, unit - end).append(pair->other);
+    out.append(text, past_unit, open + 1 - past_unit);
+    out.append(text, from, end - from).append(text, inches, other - inches).append(pair->first).append(")");
+    done = close + 1;
   }
   return out.append(text, done);
+}
+
+std::string in_words(std::string_view key) {
+  std::string out(key);
+  std::replace(out.begin(), out.end(), '_', ' ');
+  return out;
 }
 
 }  // namespace ovolo::io

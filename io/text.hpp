@@ -13,7 +13,11 @@ std::string shown(std::string_view text, std::size_t longest = 80);
 /// overlong forms, no surrogates, nothing above U+10FFFF).
 std::size_t utf8_character(std::string_view text);
 
-/// Lengths in both units turned round: "3.62 mm (0.1425 in)" becomes "0.1425 in (3.62 mm)".
+/// What is told in both units turned round: "3.62 mm (0.1425 in)" becomes "0.1425 in (3.62 mm)", and so with
+/// mm/min, um (thou), mm2 and mm3.
 std::string inch_first(std::string_view text);
+
+/// A scene's word as people write it: "point_roundover" becomes "point roundover".
+std::string in_words(std::string_view key);
 
 }  // namespace ovolo::io

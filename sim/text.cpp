@@ -28,6 +28,19 @@ std::string rounded(double mm, double (*round)(double)) {
 std::string both_units(double mm) {
   return rounded(mm, [](double v) { return std::round(v); });
 }
+std::string fine_units(double mm) {
+  if (std::abs(mm) < 5e-4) mm = 0;  // no -0.000
+  return fmt::format("{:.3f} mm ({:.4f} in)", mm, mm / 25.4);
+}
+std::string micro_units(double mm) {
+  return fmt::format("{:.1f} um ({:.2f} thou)", 1000 * mm, 1000 * mm / 25.4);
+}
+std::string feed_units(double mm_per_min) {
+  return fmt::format("{:.0f} mm/min ({:.1f} in/min)", mm_per_min, mm_per_min / 25.4);
+}
+std::string area_units(double mm2) {
+  return fmt::format("{:.3f} mm2 ({:.5f} in2)", mm2, mm2 / (25.4 * 25.4));
+}
 std::string at_least(double mm) {
   return rounded(mm, [](double v) { return std::ceil(v); });
 }

@@ -5,6 +5,7 @@
 
 #include "io/cli/commands.hpp"
 #include "io/drawing/write.hpp"
+#include "io/in_units.hpp"
 #include "io/output_folder.hpp"
 #include "io/scene/scene.hpp"
 #include "io/text.hpp"
@@ -32,6 +33,7 @@ std::vector<Contour> axis_line(const Contour& contour, const Operation& op) {
 
 void run(const std::string& scene, const std::string& out) {
   const Job job = io::read_scene(scene);
+  const io::InUnits say(job.inch);
   io::OutputFolder folder(out);
   int number = 0;
   for (const Operation& op : job.operations) {
@@ -55,13 +57,13 @@ void run(const std::string& scene, const std::string& out) {
     const std::string name = fmt::format("edge-{}", ++number);
     folder.write(name + ".dxf", io::write_dxf(lines));
     folder.write(name + ".svg", io::write_svg(lines));
-    fmt::print("{}: '{}', axis {:.3f} mm off the contour '{}', {:.1f} mm long\n", name, io::shown(op.name),
-               op.offset, io::shown(named.id), length);
+    fmt::print("{}: '{}', axis {} off the contour '{}', {} long\n", name, io::shown(op.name),
+               say.both(op.offset), io::shown(named.id), say.both(length, 1));
   }
   if (number == 0)
     throw io::SceneError({scene, 0, 0}, "the scene has no edge operation, so no offset contour to write");
   folder.commit();
-  fmt::print("In {}: the contour and the line of the bit's axis of each edge, as DXF and SVG\n",
+  fmt::print("In {}: the contour and the line of the bit's axis of each edge, as DXF and SVG, drawn in mm\n",
              folder.target().string());
 }
 

@@ -5,6 +5,7 @@
 #include <CLI/CLI.hpp>
 
 #include "io/error.hpp"
+#include "io/in_units.hpp"
 #include "io/length.hpp"
 #include "io/scene/scene.hpp"
 
@@ -28,7 +29,7 @@ void rethrow_with_place(const Job& job) {
   } catch (const MemoryError& e) {
     throw DoesNotFit(io::Fault{place_of(e), e.what()}.str());
   } catch (const JobError& e) {
-    throw io::SceneError(place_of(e), e.what());
+    throw io::SceneError(place_of(e), io::InUnits(job.inch).sentence(e.what()));
   }
 }
 

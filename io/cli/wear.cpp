@@ -9,6 +9,7 @@
 #include "io/cli/picture_files.hpp"
 #include "io/cli/run.hpp"
 #include "io/date.hpp"
+#include "io/in_units.hpp"
 #include "io/output_folder.hpp"
 #include "io/report/dial.hpp"
 #include "io/scene/scene.hpp"
@@ -47,23 +48,27 @@ std::string when(const render::WearPlot& plot, const std::optional<double>& at) 
   return at ? render::place_text(plot, *at) : "a day these readings cannot tell";
 }
 
-std::string wear_text(const render::WearPlot& plot) {
+std::string wear_text(io::InUnits say, const render::WearPlot& plot) {
   const Wear& wear = plot.wear;
   const double per = plot.by_run ? 100 : 30;
-  std::string out = fmt::format(
-      "  working depth {:.3f} +-{:.3f} mm at the last of {} readings; it loses {:.3f} +-{:.3f} mm in {}\n",
-      wear.depth_now, 1.96 * wear.depth_now_error, wear.readings.size(), wear.loss * per,
-      1.96 * wear.loss_error * per, plot.by_run ? "100 m of edge" : "30 days");
+  std::string out =
+      fmt::format("  working depth {} +-{} at the last of {} readings; it loses {} +-{} in {}\n",
+                  say.both(wear.depth_now), say.length(1.96 * wear.depth_now_error), wear.readings.size(),
+                  say.number(wear.loss * per), say.length(1.96 * wear.loss_error * per),
+                  plot.by_run ? say.way(100) + " of edge" : "30 days");
   if (wear.chance < 0.01)
     out += fmt::format(
-        "  the readings scatter more than their errors say (by chance: {}): the wear is not even\n",
+        "  the readings scatter more than their errors let expect (by chance alone in {} of cases): the wear "
+        "is "
+        "not even\n",
         io::percent_text(wear.chance));
   if (!plot.limit)
     return out +
            "  these settings are outside the wishes already, or no wear brings them there: run `ovolo "
            "dial`\n";
-  out += fmt::format("  the edge leaves its wishes ({}) when the bit works less than {:.3f} mm deep: {}\n",
-                     name_of(plot.limit->breaks), plot.limit->working_depth, when(plot, plot.reach.likely));
+  out += fmt::format("  the edge leaves its wishes ({}) when the bit works less than {} deep: {}\n",
+                     name_of(plot.limit->breaks), say.both(plot.limit->working_depth),
+                     when(plot, plot.reach.likely));
   return out + fmt::format("    with 95 %: not before {}; {}\n", when(plot, plot.reach.earliest),
                            plot.reach.latest ? "at the latest " + when(plot, plot.reach.latest)
                                              : "how late it may be, these readings cannot tell");
@@ -71,6 +76,7 @@ std::string wear_text(const render::WearPlot& plot) {
 
 void run_wear(const WearOptions& options) {
   const Job job = io::read_scene(options.scene);
+  const io::InUnits say(job.inch);
   std::optional<io::OutputFolder> folder;
   if (!options.out.empty()) folder.emplace(options.out);
   std::string text = fmt::format("{}: wear of the bits\n", job.title);
@@ -80,8 +86,8 @@ void run_wear(const WearOptions& options) {
     if (op.kind != OperationKind::edge || !job.bits[op.bit].roundover) continue;
     ++number;
     const Bit& bit = job.bits[op.bit];
-    text += fmt::format("\n{}  (bit '{}', depth {:.3f} mm, offset {:.3f} mm)\n", op.name, bit.id, op.depth,
-                        op.offset);
+    text += fmt::format("\n{}  (bit '{}', depth {}, offset {})\n", op.name, bit.id, say.both(op.depth),
+                        say.both(op.offset));
     bool by_run = false;
     const std::vector<WearReading> readings = readings_of(bit, by_run);
     Wear wear;
@@ -90,18 +96,17 @@ void run_wear(const WearOptions& options) {
     } catch (const JobError& e) {
       text += fmt::format(
           "  {}: keep its dated readings with the bit, such as\n"
-          "    readings = [ {{ what = \"working_depth\", value = \"3.62 mm\", date = 2026-05-02, run = 120 "
-          "}} ]\n"
+          "    readings = [ {{ what = \"working_depth\", value = \"{}\", date = 2026-05-02, run = 120 }} ]\n"
           "  (run: the metres of edge it had cut by then, if you count them; `ovolo fit --bits FILE` adds "
           "such a "
           "line)\n",
-          e.what());
+          e.what(), say.length(bit.working_depth));
       continue;
     }
     render::WearPlot plot{wear, bit.id, op.name, by_run, std::nullopt, {}};
     plot.limit = with_places(job, [&] { return wear_limit(EdgeCase::of(job, i), op.depth, op.offset); });
     if (plot.limit) plot.reach = wear.reaches(plot.limit->working_depth);
-    text += wear_text(plot);
+    text += wear_text(say, plot);
     if (folder)
       save_drawing(*folder, fmt::format("{}-{}-wear", number, file_stem(bit.id)), render::draw_wear(plot));
   }

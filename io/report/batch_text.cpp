@@ -3,51 +3,57 @@
 #include <algorithm>
 #include <numbers>
 
+#include "io/in_units.hpp"
 #include "io/report/batch.hpp"
 #include "io/report/dial.hpp"
-#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
 
 constexpr double kDegrees = 180 / std::numbers::pi;
 
-std::string row(const std::string& name, const Spread& s, double factor, int decimals,
-                const std::string& wish, double broken) {
-  const auto number = [&](double v) { return fmt::format("{:>9.{}f}", v * factor, decimals); };
-  return fmt::format("    {:<20}{}{}{}{}  {:>8}  {}\n", name, number(s.low), number(s.middle), number(s.high),
-                     number(s.most), wish, broken > 0 ? percent_text(broken) : "-");
+// One measure's spread; `number` writes a value as the table has it.
+template <class Number>
+std::string row(const std::string& name, const Spread& s, const Number& number, const std::string& wish,
+                double broken) {
+  return fmt::format("    {:<20}{:>9}{:>9}{:>9}{:>9}  {:>8}  {}\n", name, number(s.low), number(s.middle),
+                     number(s.high), number(s.most), wish, broken > 0 ? percent_text(broken) : "-");
 }
 
-void edge_text(std::string& out, const Job& job, const BatchEdge& e) {
+void edge_text(std::string& out, InUnits say, const Job& job, const BatchEdge& e) {
   const Wishes& w = job.wishes;
   const auto broken = [&](Wish wish) { return e.broken[static_cast<std::size_t>(wish)]; };
+  const auto length = [say](double mm) { return say.number(mm); };
+  const auto angle = [](double radians) { return fmt::format("{:.1f}", radians * kDegrees); };
+  const std::string unit = std::string(", ") + say.unit();
   out += fmt::format("\n{}: {} of edges within every wish\n", job.operations[e.operation].name,
                      percent_text(e.within));
   out += fmt::format("    {:<20}{:>9}{:>9}{:>9}{:>9}  {:>8}  {}\n", "", "5 %", "middle", "95 %", "largest",
                      "wish", "broken by");
-  out += row("lip, mm", e.lip, 1, 3, fmt::format("{:.3f}", w.lip), broken(Wish::lip));
-  out += row("flat band, mm", e.band, 1, 3, fmt::format("{:.3f}", w.band), broken(Wish::band));
-  out += row("face break, deg", e.face_break, kDegrees, 1, fmt::format("{:.1f}", w.face_break * kDegrees),
-             broken(Wish::face_break));
-  out += row("wall break, deg", e.wall_break, kDegrees, 1, fmt::format("{:.1f}", w.wall_break * kDegrees),
-             broken(Wish::wall_break));
-  out += row("foot depth, mm", e.foot_depth, 1, 3, "", broken(Wish::foot));
+  out += row("lip" + unit, e.lip, length, length(w.lip), broken(Wish::lip));
+  out += row("flat band" + unit, e.band, length, length(w.band), broken(Wish::band));
+  out += row("face break, deg", e.face_break, angle, angle(w.face_break), broken(Wish::face_break));
+  out += row("wall break, deg", e.wall_break, angle, angle(w.wall_break), broken(Wish::wall_break));
+  out += row("foot depth" + unit, e.foot_depth, length, "", broken(Wish::foot));
   for (std::size_t i = 0; i < e.exposure.size(); ++i) {
     const std::string& layer = job.stock.layers[i].name;
     const bool hidden = std::find(w.hidden.begin(), w.hidden.end(), layer) != w.hidden.end();
     if (e.exposure[i].most > 5e-4 || hidden)
-      out += row(fmt::format("{} shows, mm", layer), e.exposure[i], 1, 3, hidden ? "hidden" : "",
+      out += row(fmt::format("{} shows{}", layer, unit), e.exposure[i], length, hidden ? "hidden" : "",
                  hidden ? broken(Wish::hidden) : 0);
   }
 }
 
-std::string looks(const Job& job, const BatchResult& b) {
+std::string looks(InUnits say, const Job& job, const BatchResult& b) {
   std::string out =
       "\nwhen to stop and look (a batch counts as bad when 1 in 10 of its parts or more are outside the "
       "wishes)\n";
   if (b.bad_batches > 0) out += fmt::format("  unseen, {} of batches are bad\n", percent_text(b.bad_batches));
-  if (!b.first_parts)
+  if (b.passed_look == 0 && b.first_parts != 0)
+    out +=
+        "  no batch drawn has good first parts at all: these settings do not make good edges; see `ovolo "
+        "dial`\n";
+  else if (!b.first_parts)
     out += fmt::format(
         "  even {} good first parts leave {} bad: read the bit more closely, or fit it to a test cut\n",
         BatchResult::most_looked, percent_text(b.bad_after_look));
@@ -57,7 +63,7 @@ std::string looks(const Job& job, const BatchResult& b) {
     out += fmt::format("  measure the first {}: when all are good, {} of batches are still bad\n",
                        *b.first_parts == 1 ? "part" : fmt::format("{} parts", *b.first_parts),
                        percent_text(b.bad_after_look));
-  if (b.bad_batches > 0 && b.first_parts != 0)
+  if (b.bad_batches > 0 && b.passed_look > 0 && b.first_parts != 0)
     out += fmt::format(
         "    why: parts of a batch share their bit and set-up, so good first parts vouch for the rest; the "
         "fewest "
@@ -74,10 +80,10 @@ std::string looks(const Job& job, const BatchResult& b) {
     out += "  each part is zeroed by itself here, and may be off by itself: glance at every one\n";
   if (b.metres_to_reading)
     out += fmt::format(
-        "  read the bit of '{}' again after {:.0f} m of edge, about {} parts: by then wear has raised the "
-        "chance of "
-        "a bad edge by 5 %\n",
-        job.operations[static_cast<std::size_t>(b.reading_operation)].name, *b.metres_to_reading,
+        "  read the bit of '{}' again after {} of edge, about {} parts: by then wear has raised the chance "
+        "of a "
+        "bad edge by 5 %\n",
+        job.operations[static_cast<std::size_t>(b.reading_operation)].name, say.way(*b.metres_to_reading),
         b.parts_to_reading);
   else
     out += "  wear alone does not call for another reading of the bit within one batch\n";
@@ -88,6 +94,7 @@ std::string looks(const Job& job, const BatchResult& b) {
 
 std::string batch_text(const Job& job, const BatchResult& b) {
   const Variation& v = job.variation;
+  const InUnits say(job.inch);
   std::string out = fmt::format("{}: batches of {} part{} ({} batches drawn, seed {})\n", job.title, b.parts,
                                 b.parts == 1 ? "" : "s", b.batches, b.seed);
   out += fmt::format(
@@ -97,7 +104,7 @@ std::string batch_text(const Job& job, const BatchResult& b) {
   if (b.within_by_place.size() > 1)
     out += fmt::format("  {} in the first tenth of a batch, {} in the last\n",
                        percent_text(b.within_by_place.front()), percent_text(b.within_by_place.back()));
-  for (const BatchEdge& e : b.edges) edge_text(out, job, e);
+  for (const BatchEdge& e : b.edges) edge_text(out, say, job, e);
   if (!b.left_out.empty())
     out += fmt::format("\nnot judged, for want of a form: {}\n", fmt::join(b.left_out, ", "));
 
@@ -108,22 +115,23 @@ std::string batch_text(const Job& job, const BatchResult& b) {
   out += fmt::format("  {:.2f} to {:.2f} hours by the rates' own range (rates: {})\n", b.sanding_hours.low,
                      b.sanding_hours.high, job.shop.sand_rates.source);
   if (!b.marks_known) out += "  without feed marks: an operation tells no feed or no spindle speed\n";
-  out += looks(job, b);
+  out += looks(say, job, b);
   out += fmt::format(
-      "\nvaried: Z {:.3f} mm ({:.3f} of it from part to part), axis {:.3f} mm, bit readings, runout {:.3f} "
-      "mm,\n"
-      "  wear {:.3f} mm per 100 m of edge{}{}\n",
-      job.errors.z, std::min(v.z_repeat, job.errors.z), job.errors.xy, job.errors.runout, v.wear,
+      "\nvaried (one standard deviation): Z {} ({} of it from part to part), axis {}, bit readings, runout "
+      "{},\n"
+      "  wear {} for every {} of edge{}{}\n",
+      say.length(job.errors.z), say.length(std::min(v.z_repeat, job.errors.z)), say.length(job.errors.xy),
+      say.length(job.errors.runout), say.length(v.wear), say.way(100),
       job.errors.zero_on == ZeroOn::spoilboard
-          ? fmt::format(", sheet thickness {:.3f} mm", job.errors.thickness)
+          ? fmt::format(", sheet thickness {}", say.length(job.errors.thickness))
           : "",
-      v.layers > 0 ? fmt::format(", layers {:.3f} mm", v.layers) : "");
+      v.layers > 0 ? fmt::format(", layers {}", say.length(v.layers)) : "");
   out +=
       "Each edge is evaluated on its straight section, as if no other operation touched it; corners, ramps "
       "and places\n"
       "where the sheet is not flat are not in the shares. Wear and most rates are guesses until you put your "
       "own.\n";
-  return job.inch ? inch_first(out) : out;
+  return out;
 }
 
 }  // namespace ovolo::io

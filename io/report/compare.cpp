@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/in_units.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/shop.hpp"
 #include "io/version.hpp"
@@ -30,32 +31,37 @@ std::string known(const std::optional<double>& v, double scale, int decimals, co
   return v ? fmt::format("{:.{}f} {}", *v * scale, decimals, unit) : "-";
 }
 
-std::vector<Row> rows() {
+std::vector<Row> rows(InUnits say, const std::string& currency) {
+  const std::string money = currency.empty() ? "" : " " + currency;
   const auto share = [](auto of) {
     return [of](const Figures& f) { return f.part ? of(*f.part) : std::string("-"); };
   };
   return {
       {"within the wishes", [](const Figures& f) { return std::string(f.good ? "yes" : "no"); }},
-      {"lip height", [](const Figures& f) { return known(f.lip, 1000, 1, "um"); }},
-      {"flat band", [](const Figures& f) { return known(f.band, 1, 3, "mm"); }},
+      {"lip height", [say](const Figures& f) { return f.lip ? say.fine(*f.lip) : "-"; }},
+      {"flat band", [say](const Figures& f) { return f.band ? say.both(*f.band) : "-"; }},
       {"face break", [](const Figures& f) { return known(f.face_break, kDegrees, 2, "deg"); }},
       {"wall break", [](const Figures& f) { return known(f.wall_break, kDegrees, 2, "deg"); }},
       {"passes", [](const Figures& f) { return fmt::format("{}", f.passes); }},
-      {"chip load per tooth", [](const Figures& f) { return fmt::format("{:.4f} mm", f.chip_load); }},
-      {"on the high flute", [](const Figures& f) { return fmt::format("{:.4f} mm", f.high_chip); }},
-      {"most removed in a pass", [](const Figures& f) { return fmt::format("{:.2f} mm2", f.section); }},
+      {"chip load per tooth", [say](const Figures& f) { return say.length(f.chip_load, 4); }},
+      {"  with the runout up to", [say](const Figures& f) { return say.length(f.high_chip, 4); }},
+      {"taken across the path", [say](const Figures& f) { return say.area(f.section); }},
       {"cutting power", [](const Figures& f) { return format_range(f.power, 0) + " W"; }},
-      {"tallest feed mark", [](const Figures& f) { return known(f.tallest_mark, 1000, 1, "um"); }},
-      {"tip index", [](const Figures& f) { return f.tip_index ? format_range(*f.tip_index, 1) : "-"; }},
+      {"tallest feed mark",
+       [say](const Figures& f) { return f.tallest_mark ? say.fine(*f.tallest_mark) : "-"; }},
+      {"tip load, % of strength",
+       [](const Figures& f) { return f.tip_index ? format_range(*f.tip_index, 1) : "-"; }},
       {"sanding", [](const Figures& f) { return std::string(name_of(f.sanding)); }},
-      {"edge to go over", [](const Figures& f) { return fmt::format("{:.0f} mm", f.sanded_length); }},
+      {"edge to go over", [say](const Figures& f) { return say.length(f.sanded_length, 0); }},
       {"machine, per part",
        share([](const CostShare& c) { return fmt::format("{:.2f} min", c.machine_minutes); })},
       {"sanding, per part",
        share([](const CostShare& c) { return format_range(c.sanding_minutes, 2) + " min"; })},
-      {"cost of a part", share([](const CostShare& c) { return format_range(c.total, 2); })},
+      {"cost of a part", share([money](const CostShare& c) { return format_range(c.total, 2) + money; })},
       {"cost of the batch",
-       [](const Figures& f) { return f.batch ? format_range(f.batch->total, 2) : std::string("-"); }},
+       [money](const Figures& f) {
+         return f.batch ? format_range(f.batch->total, 2) + money : std::string("-");
+       }},
   };
 }
 
@@ -101,9 +107,11 @@ Json ranking_json(const Ranking& r, const std::vector<Figures>& figures, const s
 }  // namespace
 
 std::string compare_text(const std::vector<Candidate>& candidates, const StrategyComparison& comparison) {
-  constexpr std::size_t kLabel = 24;
+  constexpr std::size_t kLabel = 26;
   std::size_t width = 22;
-  const std::vector<Row> table = rows();
+  const Job& first = candidates.front().job;
+  const InUnits say(first.inch);
+  const std::vector<Row> table = rows(say, first.shop.rates.currency);
   for (const Figures& f : comparison.figures)
     for (const Row& row : table) width = std::max(width, row.value(f).size() + 2);
   std::string out;
@@ -117,16 +125,20 @@ std::string compare_text(const std::vector<Candidate>& candidates, const Strateg
     for (const Figures& f : comparison.figures) out += fmt::format("{:<{}}", row.value(f), width);
   }
   out += "\n\n";
-  for (const std::string& reason : comparison.reasons) out += reason + "\n";
+  for (const std::string& reason : comparison.reasons) out += say.sentence(reason) + "\n";
   for (std::size_t i = 0; i < candidates.size(); ++i)
     for (const EdgeFinish& edge : candidates[i].shop.edges)
       for (const std::string& text : edge.sanding.beyond)
-        out += fmt::format("{}: {}\n", static_cast<char>('A' + i % 26), text);
+        out += fmt::format("{}: {}\n", static_cast<char>('A' + i % 26), say.sentence(text));
   const ShopInputs& in = candidates.front().job.shop;
   out += fmt::format(
-      "Sanding rates: {}. Specific energy: {}. The tip's index compares strategies; it promises nothing. "
-      "What differs by less than 10 % (marks, tip) or 3 % (cost) is not ranked.\n",
-      in.sand_rates.source, in.material.energy_source);
+      "Sanding rates: {}. Energy to cut the material: {}. The tip load tells how hard the bit is bent where "
+      "it is "
+      "weakest, in % of the strength assumed for it; it compares ways to cut and promises nothing. What "
+      "differs "
+      "by less than 10 % (marks, tip load) or 3 % (cost) is not ranked.{}\n",
+      in.sand_rates.source, in.material.energy_source,
+      in.rates.currency.empty() ? " Costs are in the money of your rates." : "");
   for (std::string::size_type i = 0; (i = out.find(" \n", i)) != std::string::npos;) {
     out.erase(i, 1);
     if (i > 0) --i;

@@ -4,8 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "io/in_units.hpp"
 #include "io/report/dial.hpp"
-#include "io/text.hpp"
 #include "sim/text.hpp"
 
 namespace ovolo::io {
@@ -13,26 +13,21 @@ namespace {
 
 constexpr double kDegrees = 180 / std::numbers::pi;
 
-std::string both(double mm) {
-  if (std::abs(mm) < 5e-4) mm = 0;  // no -0.000
-  return fmt::format("{:.3f} mm ({:.4f} in)", mm, mm / 25.4);
-}
-
 // What an edge beyond a side looks like, told by the wish that breaks there.
 std::string there(const DialSide& side) {
   const SectionMeasures& m = side.there;
   if (!m.cut) return "nothing is cut";
   switch (side.room.breaks) {
     case Wish::lip:
-      return "a lip of " + both(m.lip.value_or(0));
+      return "a lip of " + fine_units(m.lip.value_or(0));
     case Wish::band:
-      return "a flat band of " + both(m.band.value_or(0));
+      return "a flat band of " + fine_units(m.band.value_or(0));
     case Wish::face_break:
       return fmt::format("a face break of {:.1f} degrees", m.face_break.value_or(0) * kDegrees);
     case Wish::wall_break:
       return fmt::format("a wall break of {:.1f} degrees", m.wall_break.value_or(0) * kDegrees);
     case Wish::hidden:
-      return fmt::format("a foot {} deep", both(m.foot_depth.value_or(0)));
+      return fmt::format("a foot {} deep", fine_units(m.foot_depth.value_or(0)));
     case Wish::foot:
       return "no foot on the wall";
     case Wish::cut:
@@ -45,14 +40,16 @@ std::string there(const DialSide& side) {
 
 std::string cost(const DialSide& side) {
   std::string out = fmt::format("{} beyond: {}", both_units(side.beyond), there(side));
-  if (side.there.blend > 5e-4) out += fmt::format(", {:.3f} mm3 per mm to sand off", side.there.blend);
-  if (side.there.gouge > 5e-4) out += fmt::format(", {:.3f} mm2 cut too much", side.there.gouge);
+  if (side.there.blend > 5e-4)
+    out += fmt::format(", {} of the section to sand off", area_units(side.there.blend));
+  if (side.there.gouge > 5e-4)
+    out += fmt::format(", {} of the section cut too much", area_units(side.there.gouge));
   return out;
 }
 
 void side_line(std::string& out, const char* way, const DialSide& side) {
   out +=
-      fmt::format("    {:<12} {:>20}  {:<17} {}\n", way, both(side.room.distance),
+      fmt::format("    {:<12} {:>20}  {:<17} {}\n", way, fine_units(side.room.distance),
                   side.room.breaks == Wish::limit ? "(end of range)" : name_of(side.room.breaks), cost(side));
 }
 
@@ -65,11 +62,11 @@ std::string names(const std::vector<Wish>& wishes) {
 // An edge in figures, for a setting that leaves a wish aside.
 std::string looks(const SectionMeasures& m) {
   std::vector<std::string> list;
-  if (m.lip) list.push_back("a lip of " + both(*m.lip));
+  if (m.lip) list.push_back("a lip of " + fine_units(*m.lip));
   if (m.face_break) list.push_back(fmt::format("a face break of {:.1f} degrees", *m.face_break * kDegrees));
-  if (m.band) list.push_back("a flat band of " + both(*m.band));
+  if (m.band) list.push_back("a flat band of " + fine_units(*m.band));
   if (m.wall_break) list.push_back(fmt::format("a wall break of {:.1f} degrees", *m.wall_break * kDegrees));
-  if (m.foot_depth) list.push_back(fmt::format("its foot {} deep", both(*m.foot_depth)));
+  if (m.foot_depth) list.push_back(fmt::format("its foot {} deep", fine_units(*m.foot_depth)));
   return list_text(list);
 }
 
@@ -98,23 +95,23 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
   }
   if (!d.set_aside.empty())
     out += fmt::format(
-        "  The setting below leaves the wish for {} aside: it is good for the others, and misses it by no "
-        "more "
-        "than they ask.\n",
+        "  The setting below leaves the wish for {} aside: it is good for the others, and misses that one by "
+        "as "
+        "little as they allow.\n",
         names(d.set_aside));
   if (d.face.up + d.face.down > 5e-4)
     out += fmt::format(
         "  along this edge the face stands from {} below to {} above where Z zero takes it to "
         "be: "
         "counted\n",
-        both(d.face.down), both(d.face.up));
+        fine_units(d.face.down), fine_units(d.face.up));
   if (op.kind == OperationKind::program)
-    out += fmt::format("  aim the program at a depth of {}, its path {} off the line\n", both(d.depth),
-                       both(d.offset));
+    out += fmt::format("  aim the program at a depth of {}, its path {} off the line\n", fine_units(d.depth),
+                       fine_units(d.offset));
   else
-    out += fmt::format("  set depth to {} and offset to {}\n", both(d.depth), both(d.offset));
+    out += fmt::format("  set depth to {} and offset to {}\n", fine_units(d.depth), fine_units(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
-  out += fmt::format("   (now, at {} and {}: {})\n", both(op.depth), both(op.offset),
+  out += fmt::format("   (now, at {} and {}: {})\n", fine_units(op.depth), fine_units(op.offset),
                      percent_text(1 - d.failure_now));
   if (d.conflicts.empty()) {
     out += "  room before the first wish breaks, and what it costs to be on either side\n";
@@ -144,7 +141,7 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
       out += fmt::format(
           "  the working depth was not read but deduced, which leaves it +-{}: read it on the bit "
           "itself\n",
-          both(bit->working_depth_error));
+          fine_units(bit->working_depth_error));
     else if (std::abs(d.failure_with_better_readings - d.failure_with_better_zero) < 2e-3)
       out +=
           "  either gains as much: zero Z more closely, or read the bit again and fit it to a test cut "
@@ -165,13 +162,13 @@ std::string percent_text(double chance) {
 
 std::string dial_text(const Job& job, const std::vector<DialedEdge>& dialed, const SettingErrors& errors) {
   std::string out = fmt::format("{}: settings to use\n", job.title);
-  out += fmt::format("errors counted (one standard deviation): Z {}, zeroed on the {}", both(errors.z),
+  out += fmt::format("errors counted (one standard deviation): Z {}, zeroed on the {}", fine_units(errors.z),
                      errors.zero_on == ZeroOn::face ? "face" : "spoilboard");
   if (errors.zero_on == ZeroOn::spoilboard)
-    out += fmt::format("; sheet thickness {}", both(errors.thickness));
-  out += errors.readings ? fmt::format("; bit readings {}", both(*errors.readings))
+    out += fmt::format("; sheet thickness {}", fine_units(errors.thickness));
+  out += errors.readings ? fmt::format("; bit readings {}", fine_units(*errors.readings))
                          : "; bit readings as told with each bit";
-  out += fmt::format("; axis {}; runout {}\n", both(errors.xy), both(errors.runout));
+  out += fmt::format("; axis {}; runout {}\n", fine_units(errors.xy), fine_units(errors.runout));
   if (dialed.empty())
     out +=
         "\nthere is nothing to dial: the scene has no edge operation, and no program that passes a contour\n";
@@ -181,7 +178,7 @@ std::string dial_text(const Job& job, const std::vector<DialedEdge>& dialed, con
       "ramps are "
       "not in\n"
       "them. A sheet that is not flat must do everywhere along the edge. Cut scrap first.\n";
-  return job.inch ? inch_first(out) : out;
+  return InUnits(job.inch).sentence(out);
 }
 
 }  // namespace ovolo::io

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "io/bits/tip_flat.hpp"
+#include "io/in_units.hpp"
 #include "io/report/dial.hpp"
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
@@ -33,27 +34,24 @@ std::string wrapped(const std::string& text, std::size_t width, const std::strin
   return out + line;
 }
 
-std::string mm_inch(double v) { return fmt::format("{:9.3f} mm {:9.4f} in", v, v / 25.4); }
-
-void stat_line(std::string& out, const char* name, const std::optional<Stat>& s) {
+void stat_line(std::string& out, InUnits say, const char* name, const std::optional<Stat>& s) {
   if (!s) {
     out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);
     return;
   }
-  out += fmt::format("  {:<16} {}", name, mm_inch(s->max));
+  out += fmt::format("  {:<16} {}", name, say.columns(s->max));
   if (s->max - s->min > 5e-4)
-    out += fmt::format("   from {:.3f}, mean {:.3f} mm; most at ({:.1f}, {:.1f})", s->min, s->mean,
-                       s->worst_at.x, s->worst_at.y);
+    out += fmt::format("   from {}, mean {}; most at {}", say.number(s->min), say.length(s->mean),
+                       say.place(s->worst_at));
   out += '\n';
 }
 
-void fine_line(std::string& out, const char* name, const std::optional<Stat>& s) {
-  stat_line(out, name, s);
-  if (s && s->max > 5e-5)
-    out += fmt::format("  {:<16} {:9.1f} um {:9.2f} thou\n", "", s->max * 1000, s->max / 0.0254);
+void fine_line(std::string& out, InUnits say, const char* name, const std::optional<Stat>& s) {
+  stat_line(out, say, name, s);
+  if (s && s->max > 5e-5) out += fmt::format("  {:<16}     that is {}\n", "", say.fine(s->max));
 }
 
-void angle_line(std::string& out, const char* name, const std::optional<Stat>& s, double own) {
+void angle_line(std::string& out, InUnits say, const char* name, const std::optional<Stat>& s, double own) {
   constexpr double deg = 180 / std::numbers::pi;
   if (!s) {
     out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);
@@ -62,51 +60,49 @@ void angle_line(std::string& out, const char* name, const std::optional<Stat>& s
   out += fmt::format("  {:<16} {:9.2f} deg", name, s->max * deg);
   if (own > 1e-4) out += fmt::format(" ({:.2f} the form's own)", own * deg);
   if ((s->max - s->min) * deg > 5e-3)
-    out += fmt::format("               from {:.2f}, mean {:.2f} deg; most at ({:.1f}, {:.1f})", s->min * deg,
-                       s->mean * deg, s->worst_at.x, s->worst_at.y);
+    out += fmt::format("               from {:.2f}, mean {:.2f} deg; most at {}", s->min * deg, s->mean * deg,
+                       say.place(s->worst_at));
   out += '\n';
 }
 
-std::string places(const std::vector<Unreached>& list) {
+std::string places(InUnits say, const std::vector<Unreached>& list) {
   std::string out;
   for (std::size_t i = 0; i < list.size() && i < 6; ++i)
-    out +=
-        fmt::format("{}({:.1f}, {:.1f}){}", i > 0 ? "; " : "", list[i].at.x, list[i].at.y,
-                    list[i].length < 0.05 ? " " + list[i].reason : fmt::format(" {:.1f} mm", list[i].length));
+    out += fmt::format("{}{} at {}", i > 0 ? "; " : "",
+                       list[i].length < 0.05 ? list[i].reason : say.length(list[i].length, 1),
+                       say.place(list[i].at));
   if (list.size() > 6) out += fmt::format("; and {} more", list.size() - 6);
   return out;
 }
 
 // How far a program's path really lies from the line and how deep it goes.
-void program_text(std::string& out, const Job& job, const EdgeMeasures& e) {
+void program_text(std::string& out, InUnits say, const Job& job, const EdgeMeasures& e) {
   const Operation& op = job.operations[e.operation];
   out += fmt::format("  bit '{}', run by the program {}\n", job.bits[op.bit].id, op.program_file);
   if (const auto path = program_path(job, e)) {
     const auto line = [&](const char* name, const ProgramPathReport::Range& r) {
-      const auto tidy = [](double v) { return std::abs(v) < 5e-4 ? 0 : v; };
-      out += fmt::format("  {:<16} {}", name, mm_inch(tidy(r.mean)));
+      out += fmt::format("  {:<16} {}", name, say.columns(r.mean));
       if (r.max - r.min > 5e-4)
-        out += fmt::format("   from {:.3f} (line {}) to {:.3f} mm (line {})", tidy(r.min), r.min_line,
-                           tidy(r.max), r.max_line);
+        out += fmt::format("   from {} (line {}) to {} (line {})", say.number(r.min), r.min_line,
+                           say.length(r.max), r.max_line);
       out += '\n';
     };
     line("axis off line", path->offset);
     line("tip below face", path->depth);
     if (path->nearest < path->offset.min - 5e-4)
-      out += fmt::format("  {:<16} {}   of all passes (line {})\n", "nearest to line", mm_inch(path->nearest),
-                         path->nearest_line);
-    out += fmt::format("  {:<16} {:9.1f} mm of {:.1f}, in {} pass{}\n", "passed", path->reached, path->length,
-                       path->passes, path->passes == 1 ? "" : "es");
+      out += fmt::format("  {:<16} {}   of all passes (line {})\n", "nearest to line",
+                         say.columns(path->nearest), path->nearest_line);
+    out += fmt::format("  {:<16} {} of {}, in {} pass{}\n", "passed", say.number(path->reached, 1),
+                       say.length(path->length, 1), path->passes, path->passes == 1 ? "" : "es");
   }
   for (const std::string& note : op.notes) out += "  " + wrapped("- " + note, 96, "    ") + '\n';
 }
 
 // The setting to use: not at the edge of what is good, but where errors do the least harm.
-std::string advice(const Job& job, const EdgeMeasures& e, const DialedEdge& d) {
+std::string advice(InUnits say, const Job& job, const EdgeMeasures& e, const DialedEdge& d) {
   const bool program = job.operations[e.operation].kind == OperationKind::program;
-  std::string out = fmt::format("{}: depth {:.3f} mm ({:.4f} in), axis {:.3f} mm ({:.4f} in) off the line",
-                                program ? "AIM THE PROGRAM AT" : "BEST SETTING", d.depth, d.depth / 25.4,
-                                d.offset, d.offset / 25.4);
+  std::string out = fmt::format("{}: depth {}, offset {}", program ? "AIM THE PROGRAM AT" : "BEST SETTING",
+                                say.both(d.depth), say.both(d.offset));
   if (!e.shared_with.empty()) out += ", as if this operation cut the edge alone";
   if (!d.set_aside.empty()) {
     std::vector<std::string> names;
@@ -118,19 +114,19 @@ std::string advice(const Job& job, const EdgeMeasures& e, const DialedEdge& d) {
                            percent_text(1 - d.failure), percent_text(1 - d.failure_now));
 }
 
-void edge_text(std::string& out, const Job& job, const EdgeMeasures& e, const DialedEdge* dialed) {
+void edge_text(std::string& out, InUnits say, const Job& job, const EdgeMeasures& e,
+               const DialedEdge* dialed) {
   const Operation& op = job.operations[e.operation];
   out += fmt::format("\n{}\n", op.name);
   if (op.kind == OperationKind::edge) {
-    out += fmt::format(
-        "  bit '{}', depth {:.3f} mm ({:.4f} in), axis {:.3f} mm ({:.4f} in) off the contour '{}'",
-        job.bits[op.bit].id, op.depth, op.depth / 25.4, op.offset, op.offset / 25.4, e.contour);
+    out += fmt::format("  bit '{}', depth {}, axis {} off the contour '{}'", job.bits[op.bit].id,
+                       say.both(op.depth), say.both(op.offset), e.contour);
     out += fmt::format(", {} pass{}\n", op.passes.size(), op.passes.size() == 1 ? "" : "es");
   } else {
-    program_text(out, job, e);
+    program_text(out, say, job, e);
     out += fmt::format("  measured on the contour '{}'\n", e.contour);
   }
-  out += fmt::format("  contour {:.1f} mm long, {} stations", e.length, e.stations.size());
+  out += fmt::format("  contour {} long, {} stations", say.both(e.length, 1), e.stations.size());
   if (e.copies.size() > 1) out += fmt::format("; {} copies measure the same", e.copies.size());
   out += '\n';
   for (const NamedContour& c : job.contours)
@@ -140,43 +136,60 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e, const Di
     out += fmt::format("  at the {} face\n", e.face == Face::top ? "top" : "lower");
   else if (e.face == Face::bottom)
     out += "  at the lower face, and measured from it\n";
-  fine_line(out, "lip height", e.lip);
-  fine_line(out, "flat band width", e.band);
-  angle_line(out, "face break", e.face_break, e.own_face_break);
-  angle_line(out, "wall break", e.wall_break, e.own_wall_break);
-  stat_line(out, "foot depth", e.foot_depth);
+  fine_line(out, say, "lip height", e.lip);
+  fine_line(out, say, "flat band width", e.band);
+  angle_line(out, say, "face break", e.face_break, e.own_face_break);
+  angle_line(out, say, "wall break", e.wall_break, e.own_wall_break);
+  stat_line(out, say, "foot depth", e.foot_depth);
   if (e.other) {
     out += fmt::format("  at the {} face\n", e.face == Face::top ? "lower" : "top");
-    fine_line(out, "lip height", e.other->lip);
-    fine_line(out, "flat band width", e.other->band);
-    angle_line(out, "face break", e.other->face_break, e.own_face_break);
-    angle_line(out, "wall break", e.other->wall_break, e.own_wall_break);
-    stat_line(out, "foot depth", e.other->foot_depth);
+    fine_line(out, say, "lip height", e.other->lip);
+    fine_line(out, say, "flat band width", e.other->band);
+    angle_line(out, say, "face break", e.other->face_break, e.own_face_break);
+    angle_line(out, say, "wall break", e.other->wall_break, e.own_wall_break);
+    stat_line(out, say, "foot depth", e.other->foot_depth);
     out += "  both together\n";
   }
-  if (e.mismatch) fine_line(out, "halves differ", e.mismatch);
-  if (e.wall_left) stat_line(out, "wall left", e.wall_left);
-  if (e.thinnest) stat_line(out, "least thickness", e.thinnest);
-  if (e.overcut && e.overcut->max > 5e-4) stat_line(out, "short of line", e.overcut);
-  stat_line(out, "curve length", e.curve_length);
-  stat_line(out, "width on face", e.round_width);
+  if (e.mismatch) fine_line(out, say, "halves differ", e.mismatch);
+  if (e.wall_left) stat_line(out, say, "wall left", e.wall_left);
+  if (e.thinnest) stat_line(out, say, "least thickness", e.thinnest);
+  if (e.overcut && e.overcut->max > 5e-4) stat_line(out, say, "short of line", e.overcut);
+  stat_line(out, say, "curve length", e.curve_length);
+  stat_line(out, say, "width on face", e.round_width);
   for (const Exposure& x : e.exposure)
     if (x.length.max > 5e-4)
-      out +=
-          fmt::format("  {:<16} {}   {:.0f} mm2 in all\n", "shows " + x.layer, mm_inch(x.length.max), x.area);
-  out += fmt::format("  {:<16} {}   {:.1f} mm3 above the wanted form\n", "excess", mm_inch(e.excess.max),
-                     e.excess.volume);
-  out += fmt::format("  {:<16} {}   {:.1f} mm3 below it, which nothing puts back\n", "gouge",
-                     mm_inch(e.gouge.max), e.gouge.volume);
-  out += fmt::format("  {:<16} {:9.3f} mm3 a part, the least removal that makes it fair\n", "to blend",
-                     e.blend_volume);
-  if (!e.unreached.empty()) out += "  " + wrapped("not reached: " + places(e.unreached), 96, "    ") + '\n';
-  if (!e.ends.empty()) out += "  " + wrapped("ends and ramps, apart: " + places(e.ends), 96, "    ") + '\n';
+      out += fmt::format("  {:<16} {}   {} in all\n", "shows " + x.layer, say.columns(x.length.max),
+                         say.area(x.area, 0));
+  out += fmt::format("  {:<16} {}   {} above the wanted form\n", "excess", say.columns(e.excess.max),
+                     say.volume(e.excess.volume));
+  out += fmt::format("  {:<16} {}   {} below it, which nothing puts back\n", "gouge",
+                     say.columns(e.gouge.max), say.volume(e.gouge.volume));
+  out += fmt::format("  {:<16} {:>12} a part, the least removal that makes it fair\n", "to blend",
+                     say.volume(e.blend_volume, 3));
+  if (!e.unreached.empty())
+    out += "  " + wrapped("not reached: " + places(say, e.unreached), 96, "    ") + '\n';
+  if (!e.ends.empty())
+    out += "  " + wrapped("ends and ramps, not counted above: " + places(say, e.ends), 96, "    ") + '\n';
   if (!e.shared_with.empty())
     out += fmt::format("  the same surface as: {}\n", fmt::join(e.shared_with, ", "));
-  out += "  " + wrapped(std::string(e.verdict.good ? "GOOD: " : "NOT YET: ") + e.verdict.text, 96, "    ") +
-         '\n';
-  if (dialed && dialed->unanswered.empty()) out += "  " + wrapped(advice(job, e, *dialed), 96, "    ") + '\n';
+  out += "  " +
+         wrapped(say.sentence((e.verdict.good ? "GOOD: " : "NOT YET: ") + e.verdict.text), 96, "    ") + '\n';
+  if (dialed && dialed->unanswered.empty())
+    out += "  " + wrapped(advice(say, job, e, *dialed), 96, "    ") + '\n';
+}
+
+// The sheet's size in both units, then its layers from the top face down.
+std::string sheet_text(InUnits say, const Stock& stock) {
+  const auto size = [&stock](InUnits in) {
+    return fmt::format("{} x {} x {}", in.number(stock.width, 1), in.number(stock.height, 1),
+                       in.length(stock.thickness(), 2));
+  };
+  std::string out =
+      fmt::format("sheet {} ({}), from the top face down: ", size(say), size(InUnits(!say.inch())));
+  for (std::size_t i = 0; i < stock.layers.size(); ++i)
+    out += fmt::format("{}{} {}", i == 0 ? "" : ", ", stock.layers[i].name,
+                       say.length(stock.layers[i].thickness, 2));
+  return out;
 }
 
 }  // namespace
@@ -184,44 +197,41 @@ void edge_text(std::string& out, const Job& job, const EdgeMeasures& e, const Di
 std::string report_text(const ReportInput& in) {
   const Job& job = *in.job;
   const Stock& stock = job.stock;
+  const InUnits say(job.inch);
   std::string out = fmt::format("{}\n{}\n", job.title, std::string(job.title.size(), '='));
-  out += wrapped((in.measures->verdict.good ? "GOOD: " : "NOT YET: ") + in.measures->verdict.text, 98, "  ") +
-         '\n';
-  out += fmt::format("\nsheet {:.1f} x {:.1f} x {:.2f} mm ({:.2f} x {:.2f} x {:.4f} in):", stock.width,
-                     stock.height, stock.thickness(), stock.width / 25.4, stock.height / 25.4,
-                     stock.thickness() / 25.4);
-  for (const Layer& l : stock.layers) out += fmt::format(" {} {:.2f}", l.name, l.thickness);
-  out += '\n';
+  out +=
+      wrapped(say.sentence((in.measures->verdict.good ? "GOOD: " : "NOT YET: ") + in.measures->verdict.text),
+              98, "  ") +
+      '\n';
+  out += fmt::format("\n{}\n", wrapped(sheet_text(say, stock), 98, "  "));
   for (std::size_t i = 0; i < job.bits.size(); ++i) {
     const Bit& b = job.bits[i];
     if (!used(job, i)) continue;
     const double cutting = 2 * b.profile.cutting_radius(), flat = tip_flat(b);
-    out += fmt::format("bit '{}': {}, cutting diameter {:.3f} mm ({:.4f} in)", b.id, b.form, cutting,
-                       cutting / 25.4);
-    if (flat < cutting) out += fmt::format(", tip flat {:.3f} mm ({:.4f} in)", flat, flat / 25.4);
-    if (b.working_depth > 0)
-      out += fmt::format(", works {:.3f} mm ({:.4f} in) deep", b.working_depth, b.working_depth / 25.4);
+    out += fmt::format("bit '{}': {}, cutting diameter {}", b.id, in_words(b.form), say.both(cutting));
+    if (flat < cutting) out += fmt::format(", tip flat {}", say.both(flat));
+    if (b.working_depth > 0) out += fmt::format(", works {} deep", say.both(b.working_depth));
     out += '\n';
     if (!b.notes.empty())
       out += "  " + wrapped(fmt::format("from a drawing: {}", fmt::join(b.notes, "; ")), 96, "    ") + '\n';
   }
   for (std::size_t i = 0; i < in.measures->edges.size(); ++i)
-    edge_text(out, job, in.measures->edges[i],
+    edge_text(out, say, job, in.measures->edges[i],
               i < in.dialed.size() && in.dialed[i] ? &*in.dialed[i] : nullptr);
   if (in.removed) {
-    out += fmt::format("\nremoved from the sheet: {:.1f} cm3", in.removed->total / 1000);
-    for (std::size_t i = 0; i < stock.layers.size(); ++i)
-      out += fmt::format("{}{} {:.1f}", i == 0 ? " (" : ", ", stock.layers[i].name,
-                         in.removed->by_layer[i] / 1000);
-    out += ")\n";
+    out += fmt::format("\nremoved from the sheet: {}", say.large_volume(in.removed->total));
+    for (std::size_t i = 0; i < stock.layers.size() && stock.layers.size() > 1; ++i)
+      out += fmt::format("{}{} {}", i == 0 ? " (" : ", ", stock.layers[i].name,
+                         say.large_volume(in.removed->by_layer[i]));
+    out += stock.layers.size() > 1 ? ")\n" : "\n";
   }
   if (in.solid && in.solid->part_volume)
-    out += fmt::format("\nvolume of the finished part: {:.1f} cm3\n", *in.solid->part_volume / 1000);
+    out += fmt::format("\nvolume of the finished part: {}\n", say.large_volume(*in.solid->part_volume));
   if (in.solid && !in.solid->files.empty())
-    out += fmt::format("\nsolid of the {} in {}: {} triangles, {:.1f} cm3, within {:.3f} mm ({:.4f} in)\n",
-                       in.solid->whole_sheet ? "sheet" : "part", fmt::join(in.solid->files, ", "),
-                       in.solid->triangles, in.solid->volume / 1000, in.solid->tolerance,
-                       in.solid->tolerance / 25.4);
+    out +=
+        fmt::format("\nsolid of the {} in {}: {} triangles, {}, within {}\n",
+                    in.solid->whole_sheet ? "sheet" : "part", fmt::join(in.solid->files, ", "),
+                    in.solid->triangles, say.large_volume(in.solid->volume), say.both(in.solid->tolerance));
   if (in.shop) out += shop_text(job, *in.shop);
   if (const auto warnings = warnings_of(in); !warnings.empty()) {
     out += "\nWarnings\n";
@@ -229,12 +239,12 @@ std::string report_text(const ReportInput& in) {
       std::string place = w.source.line > 0 ? fmt::format(" (line {})", w.source.line) : "";
       if (!w.source.file.empty() && w.source.file != job.file)
         place = fmt::format(" (in {})", w.source.file);  // a program's own lines are in the text
-      out += "  - " + wrapped(w.text + place, 94, "    ") + '\n';
+      out += "  - " + wrapped(say.sentence(w.text) + place, 94, "    ") + '\n';
     }
   }
   out += "\nCautions\n";
   for (const std::string& c : cautions()) out += "  - " + wrapped(c, 94, "    ") + '\n';
-  return job.inch ? inch_first(out) : out;
+  return out;
 }
 
 }  // namespace ovolo::io

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <tuple>
 
+#include "io/text.hpp"
+
 namespace ovolo::io {
 namespace {
 
@@ -35,6 +37,9 @@ void Reading::raise() const {
                      return std::tie(other_a, a.source.file, a.source.line, a.source.column) <
                             std::tie(other_b, b.source.file, b.source.line, b.source.column);
                    });
+  if (units == Units::inch)
+    for (Fault& one : sorted)
+      if (one.source.file == file) one.text = inch_first(one.text);
   throw SceneError(std::move(sorted));
 }
 

@@ -32,7 +32,10 @@ Place Table::place(std::string_view key) const {
 }
 
 std::optional<double> Table::length(std::string_view key, Range range, Need need) {
-  const Node* node = any(key, fmt::format("a length: {} = 6.35, or \"1/4 in\"", key), need);
+  const Node* node = any(key,
+                         fmt::format("a length: {} = {}, or {}", key, bare_example(reading_.units),
+                                     text_example(reading_.units)),
+                         need);
   return node ? read_length(*node, called(key), range, reading_) : std::nullopt;
 }
 
@@ -43,7 +46,10 @@ std::optional<double> Table::angle(std::string_view key, Range range, Need need)
 
 std::optional<double> Table::feed(std::string_view key, Need need) {
   constexpr double kMost = 1e6;  // mm/min
-  const Node* node = any(key, fmt::format("a feed: {} = \"1500 mm/min\"", key), need);
+  const Node* node = any(key,
+                         fmt::format("a feed: {} = {}", key,
+                                     reading_.units == Units::inch ? "\"60 in/min\"" : "\"1500 mm/min\""),
+                         need);
   return node ? read_feed(*node, called(key), Range::positive(kMost), reading_) : std::nullopt;
 }
 
@@ -84,7 +90,10 @@ std::optional<std::string> Table::date(std::string_view key, Need need) {
 }
 
 std::optional<Vec2> Table::point(std::string_view key, Range range, Need need) {
-  const Node* node = any(key, fmt::format("a pair of lengths: {} = [200, 125]", key), need);
+  const Node* node = any(
+      key,
+      fmt::format("a pair of lengths: {} = {}", key, reading_.units == Units::inch ? "[8, 5]" : "[200, 125]"),
+      need);
   return node ? read_point(*node, called(key), range, reading_) : std::nullopt;
 }
 

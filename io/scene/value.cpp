@@ -30,13 +30,17 @@ std::string format_spindle(double v, Units) { return format_number(v, 1) + " rpm
 std::string format_plain(double v, Units) { return format_number(v, 6); }
 
 Quantity length_quantity(Units units) {
-  return {"a length", "6.35 or \"1/4 in\"", to_mm(1, units), true, text_length, format_length};
+  return {"a length",      units == Units::inch ? "0.25 or \"6.35 mm\"" : "6.35 or \"1/4 in\"",
+          to_mm(1, units), true,
+          text_length,     format_length};
 }
 Quantity angle_quantity() {
   return {"an angle", "45 or \"45 deg\"", std::numbers::pi / 180, false, parse_angle, format_angle};
 }
 Quantity feed_quantity(Units units) {
-  return {"a feed", "1500 or \"1500 mm/min\"", to_mm(1, units), true, parse_feed, format_feed};
+  return {"a feed",        units == Units::inch ? "60 or \"1500 mm/min\"" : "1500 or \"60 in/min\"",
+          to_mm(1, units), true,
+          parse_feed,      format_feed};
 }
 Quantity spindle_quantity() {
   return {"a spindle speed", "18000 or \"18000 rpm\"", 1, false, parse_spindle, format_spindle};

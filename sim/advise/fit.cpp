@@ -280,8 +280,8 @@ std::string better_reading(const FitKnown& known, const std::vector<TestCut>& cu
     const double then = error_with(solved.fit.covariance, n, u, slopes);
     if (then >= best) return;
     best = then;
-    text = fmt::format("{} read to {} would bring it from +-{:.3f} to +-{:.3f} mm", what,
-                       both_units(known.bit.error), 1.96 * now, 1.96 * then);
+    text = fmt::format("{} read to {} would bring it from +-{} to +-{}", what, both_units(known.bit.error),
+                       fine_units(1.96 * now), fine_units(1.96 * then));
   };
   const double e = std::max(known.bit.error, 1e-3);
   std::vector<double> slopes(n, 0);
@@ -402,8 +402,8 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
         fewer[c].readings.erase(fewer[c].readings.begin() + static_cast<std::ptrdiff_t>(r));
         const Solved without = solve(known, fewer, layout);
         if (without.chance > kAgree)
-          culprits.push_back(fmt::format("{} ({:.3f} mm)", cut_text(cuts[c], cuts[c].readings[r].what),
-                                         cuts[c].readings[r].value));
+          culprits.push_back(fmt::format("{}, read as {},", cut_text(cuts[c], cuts[c].readings[r].what),
+                                         fine_units(cuts[c].readings[r].value)));
       }
     FitKnown less = known;
     less.bit.working_depth.reset();
@@ -421,7 +421,7 @@ Fit fit_cuts(const FitKnown& known, const std::vector<TestCut>& cuts) {
           head + "; no single reading explains it: check the settings, the radius and the reading errors");
     else
       out.contradictions.push_back(
-          fmt::format("{}; without {} the others agree: read {} again", head,
+          fmt::format("{}; leaving out {} the others agree: read {} again", head,
                       culprits.size() == 1 ? culprits[0] : "one of " + list_text(culprits),
                       culprits.size() == 1 ? "it" : "these"));
   }

@@ -8,6 +8,7 @@
 #include <optional>
 
 #include "sim/error.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -80,8 +81,8 @@ Profile chamfer(double angle, double small_end, double cutting_diameter, double 
   not_negative("the small end", small_end);
   positive("the cutting diameter", cutting_diameter);
   if (cutting_diameter <= small_end)
-    throw JobError(fmt::format("the cutting diameter {:.4f} mm must be more than the small end's {:.4f} mm",
-                               cutting_diameter, small_end));
+    throw JobError(fmt::format("the cutting diameter {} must be more than the small end's {}",
+                               fine_units(cutting_diameter), fine_units(small_end)));
   const double run = (cutting_diameter - small_end) / 2;
   return Chain().to(small_end / 2, 0).to(cutting_diameter / 2, run / std::tan(angle)).done(wall);
 }
@@ -152,11 +153,10 @@ Profile dovetail(double angle, double cutting_diameter, double height, double wa
   positive("the height", height);
   const double neck = cutting_diameter / 2 - height * std::tan(angle);
   if (!(neck > 0))
-    throw JobError(
-        fmt::format("a flank {:.4f} mm high at {:.3f} degrees leaves no neck on a bit {:.4f} mm across; set "
-                    "the height to "
-                    "less than {:.4f} mm",
-                    height, angle / kQuarter * 90, cutting_diameter, cutting_diameter / 2 / std::tan(angle)));
+    throw JobError(fmt::format(
+        "a flank {} high at {:.3f} degrees leaves no neck on a bit {} across; set the height to less than {}",
+        fine_units(height), angle / kQuarter * 90, fine_units(cutting_diameter),
+        fine_units(cutting_diameter / 2 / std::tan(angle))));
   return Chain().to(cutting_diameter / 2, 0).to(neck, height).done(wall);
 }
 
@@ -165,8 +165,8 @@ Profile t_slot(double cutting_diameter, double head_height, double neck_diameter
   positive("the head's height", head_height);
   positive("the neck's diameter", neck_diameter);
   if (neck_diameter >= cutting_diameter)
-    throw JobError(fmt::format("the neck is {:.4f} mm across, not narrower than the head's {:.4f} mm",
-                               neck_diameter, cutting_diameter));
+    throw JobError(fmt::format("the neck is {} across, not narrower than the head's {}",
+                               fine_units(neck_diameter), fine_units(cutting_diameter)));
   return Chain()
       .to(cutting_diameter / 2, 0)
       .to(cutting_diameter / 2, head_height)
@@ -183,9 +183,10 @@ Profile finger_pull(double radius, double cutting_diameter, double neck_diameter
   const double flat = cutting_diameter / 2 - radius, neck = neck_diameter / 2;
   if (flat < neck + lip_radius)
     throw JobError(fmt::format(
-        "a bulb of radius {:.4f} mm on a bit {:.4f} mm across leaves {:.4f} mm for the neck and the "
-        "lip's radius; they take {:.4f} mm: set the neck's diameter to less, or the radius",
-        radius, cutting_diameter, flat, neck + lip_radius));
+        "a bulb of radius {} on a bit {} across leaves {} for half the neck and the lip's radius, which take "
+        "{}: "
+        "set the neck's diameter to less, or the radius",
+        fine_units(radius), fine_units(cutting_diameter), fine_units(flat), fine_units(neck + lip_radius)));
   Chain chain;
   chain.to(flat, 0).arc({flat, radius}, radius, -kQuarter, 2 * kQuarter).to(neck + lip_radius, 2 * radius);
   if (lip_radius > 0)
@@ -243,7 +244,7 @@ WantedForm swept_form(const Profile& profile, double depth, double offset) {
     }
   if (form.curve.empty() || form.width <= 0)
     throw JobError(
-        fmt::format("with the axis {:.4f} mm off the line nothing of the bit reaches the part", offset));
+        fmt::format("with the axis {} off the line nothing of the bit reaches the part", fine_units(offset)));
   const Vec2 top = form.curve.back().b;
   if (top.y < -1e-9 && top.x > 1e-9) form.curve.push_back(Segment::line(top, {top.x, 0}));
   form.depth = -form.curve.front().a.y;

@@ -1,4 +1,5 @@
 #include "sim/bit/profile.hpp"
+#include "sim/text.hpp"
 
 #include <fmt/format.h>
 
@@ -128,8 +129,8 @@ Profile::Profile(std::vector<Segment> chain) : chain_(std::move(chain)) {
           box.lo.x));
     if (i > 0 && distance(chain_[i - 1].b, s.a) > kJoin)
       throw std::invalid_argument(fmt::format(
-          "the bit's profile has a gap of {:.4f} mm before piece {}, at r = {:.4f}, h = {:.4f}; join them",
-          distance(chain_[i - 1].b, s.a), i + 1, s.a.x, s.a.y));
+          "the bit's profile has a gap of {} before piece {}, at r = {}, h = {}; join them",
+          fine_units(distance(chain_[i - 1].b, s.a)), i + 1, fine_units(s.a.x), fine_units(s.a.y)));
   }
   if (std::abs(chain_.front().a.x) > kJoin)
     throw std::invalid_argument(fmt::format(

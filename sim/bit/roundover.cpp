@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/error.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -39,11 +40,11 @@ Roundover derive_roundover(const RoundoverReadings& in) {
   require(std::isfinite(R) && R > 0,
           fmt::format("the radius is {}; give the round's radius, more than 0", R));
   if (in.working_depth)
-    require(*in.working_depth > 0 && *in.working_depth <= R,
-            fmt::format("the working depth {:.4f} mm must lie above 0 and not above the radius {:.4f} mm; "
-                        "measure from the "
-                        "tip flat up to where the curve ends",
-                        *in.working_depth, R));
+    require(
+        *in.working_depth > 0 && *in.working_depth <= R,
+        fmt::format("the working depth {} must lie above 0 and not above the radius {}; measure from the tip "
+                    "flat up to where the curve ends",
+                    fine_units(*in.working_depth), fine_units(R)));
   if (in.tip_flat)
     require(std::isfinite(*in.tip_flat) && *in.tip_flat >= 0,
             "the tip flat must be 0 or more; it is a diameter");
@@ -74,10 +75,10 @@ Roundover derive_roundover(const RoundoverReadings& in) {
       const double least = a_of_w(W), sure = 3 * std::hypot(half, carried(a_of_w, W, e, 0, R));
       if (!in.cutting_diameter && out.tip_radius < least - sure)
         out.disagreement = fmt::format(
-            "a bit shortened to a working depth of {:.3f} mm has a tip flat of {:.3f} mm or more, but {:.3f} "
-            "mm "
-            "was read{}; measure again, or check the radius",
-            W, 2 * least, *in.tip_flat,
+            "a bit shortened to a working depth of {} has a tip flat of {} or more, but {} was read{}; "
+            "measure "
+            "again, or check the radius",
+            fine_units(W), fine_units(2 * least), fine_units(*in.tip_flat),
             std::abs(*in.tip_flat - least) < sure ? ": half of that, as if the flat's radius had been given "
                                                     "(tip_flat is its diameter)"
                                                   : "");
@@ -87,21 +88,23 @@ Roundover derive_roundover(const RoundoverReadings& in) {
         const double allowed = std::hypot(flat_error, wide_error, from_depth);
         if (std::abs(off) > allowed)
           out.disagreement = fmt::format(
-              "working depth and tip flat give a cutting diameter of {:.3f} mm, but {:.3f} mm was read: "
-              "{:.3f} mm apart, "
-              "more than the {:.3f} mm that the readings' error allows; measure again, or check the radius",
-              2 * out.cutting_radius, *in.cutting_diameter, std::abs(off), allowed);
+              "working depth and tip flat give a cutting diameter of {}, but {} was read: {} apart, more "
+              "than "
+              "the {} that the readings' error allows; measure again, or check the radius",
+              fine_units(2 * out.cutting_radius), fine_units(*in.cutting_diameter), fine_units(std::abs(off)),
+              fine_units(allowed));
       }
     } else if (in.cutting_diameter) {
       out.cutting_radius = *in.cutting_diameter / 2;
       out.tip_radius = out.cutting_radius - reach(R, W);
       const double from_depth = carried([R](double w) { return reach(R, w); }, W, e, 0, R);
       out.tip_radius_error = std::hypot(wide_error / 2, from_depth);
-      require(out.tip_radius >= -3 * out.tip_radius_error,
-              fmt::format("a cutting diameter of {:.4f} mm is too small for radius {:.4f} and working depth "
-                          "{:.4f} mm, which "
-                          "need {:.4f} mm or more; measure again",
-                          *in.cutting_diameter, R, W, 2 * reach(R, W)));
+      require(
+          out.tip_radius >= -3 * out.tip_radius_error,
+          fmt::format(
+              "a cutting diameter of {} is too small for radius {} and working depth {}, which need {} or "
+              "more; measure again",
+              fine_units(*in.cutting_diameter), fine_units(R), fine_units(W), fine_units(2 * reach(R, W))));
       if (out.tip_radius < 0) {
         out.tip_radius = 0;
         out.cutting_radius = reach(R, W);
@@ -120,11 +123,16 @@ Roundover derive_roundover(const RoundoverReadings& in) {
     if (in.cutting_diameter) {
       const double c = *in.cutting_diameter / 2;
       const double run = c - a;
-      require(run > 0 && run <= R,
-              fmt::format("from the tip flat to the cutting diameter the curve runs {:.4f} mm, which must "
-                          "lie above 0 and not "
-                          "above the radius {:.4f} mm; measure again, or check the radius",
-                          run, R));
+      require(
+          run > 0 && run <= R,
+          run > 0
+              ? fmt::format(
+                    "the cutting diameter {} is too large for radius {} and tip flat {}, which make {} at "
+                    "most; measure again, or check the radius",
+                    fine_units(2 * c), fine_units(R), fine_units(2 * a), fine_units(2 * (a + R)))
+              : fmt::format("the tip flat {} must be less than the cutting diameter {}: both are read "
+                            "straight across the bit; measure again",
+                            fine_units(2 * a), fine_units(2 * c)));
       out.cutting_radius = c;
       const auto w_of = [R](double x) { return depth_for_reach(R, x); };
       out.working_depth = w_of(run);
@@ -134,9 +142,8 @@ Roundover derive_roundover(const RoundoverReadings& in) {
     require(
         a < R,
         fmt::format(
-            "a tip flat of {:.4f} mm across leaves nothing of a round of radius {:.4f} mm; it is a diameter, "
-            "less than {:.4f} mm",
-            2 * a, R, 2 * R));
+            "a tip flat of {} across leaves nothing of a round of radius {}; it is a diameter, less than {}",
+            fine_units(2 * a), fine_units(R), fine_units(2 * R)));
     const auto w_of = [R](double x) { return depth_for_reach(R, R - x); };
     out.working_depth = w_of(a);
     out.working_depth_error = carried(w_of, a, half, 0, R);
@@ -150,9 +157,10 @@ Roundover derive_roundover(const RoundoverReadings& in) {
   out.tip_radius = out.cutting_radius - R;
   require(
       out.tip_radius >= 0,
-      fmt::format("a cutting diameter of {:.4f} mm is too small for a full point of radius {:.4f} mm; give "
-                  "the working depth or the tip flat",
-                  2 * out.cutting_radius, R));
+      fmt::format(
+          "a cutting diameter of {} is too small for a full point of radius {}; give the working depth or "
+          "the tip flat",
+          fine_units(2 * out.cutting_radius), fine_units(R)));
   return out;
 }
 

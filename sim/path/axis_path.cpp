@@ -109,8 +109,8 @@ Segment lead_in_arc(const Contour& contour, const Operation& operation, int inde
     const double middle = 0.5 * (low + high);
     (fits(middle) ? low : high) = middle;
   }
-  throw JobError(fmt::format("the lead-in of {:.4g} mm runs into the part; set lead_in to {} or less",
-                             operation.lead_in, both_units(std::floor(100 * low) / 100)),
+  throw JobError(fmt::format("the lead-in of {} runs into the part; set lead_in to {} or less",
+                             both_units(operation.lead_in), both_units(std::floor(100 * low) / 100)),
                  index);
 }
 

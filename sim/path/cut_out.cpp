@@ -20,12 +20,12 @@ std::vector<Raised> tabs_on(const OperationContext& context, const AxisPath& pat
   const double spacing = length / tabs.count;
   if (tabs.width + bit >= spacing)
     throw JobError(
-        fmt::format(
-            "{} tabs of {:.4g} mm do not fit on a path of {:.4g} mm (the bit is raised over {:.4g} mm "
-            "for each); set tabs to {} or fewer, or their width to {} or less",
-            tabs.count, tabs.width, length, tabs.width + bit,
-            static_cast<int>(std::ceil(length / (tabs.width + bit)) - 1),
-            both_units(std::floor(10 * std::fmax(0, spacing - bit)) / 10)),
+        fmt::format("{} tabs of {} do not fit on a path of {} (the bit is raised over {} for each); set tabs "
+                    "to {} or "
+                    "fewer, or their width to {} or less",
+                    tabs.count, both_units(tabs.width), both_units(length), both_units(tabs.width + bit),
+                    static_cast<int>(std::ceil(length / (tabs.width + bit)) - 1),
+                    both_units(std::floor(10 * std::fmax(0, spacing - bit)) / 10)),
         context.index);
   const double z = tabs.height - context.job.stock.thickness();
   for (int i = 0; i < tabs.count; ++i) {
@@ -45,10 +45,9 @@ void plan_cut_out(const OperationContext& context, Route& route) {
   if (paths.empty())
     throw JobError(
         fmt::format(
-            "a bit {:.4g} mm across {:.4g} mm off the line finds no room for a path; use a bit of "
-            "{} or "
-            "less, or another offset",
-            2 * radius, context.operation.offset,
+            "a bit {} across {} off the line finds no room for a path; use a bit of {} or less, or another "
+            "offset",
+            fine_units(2 * radius), fine_units(context.operation.offset),
             both_units(2 * std::fmax(0, farthest_path(contour, context.operation, context.index, away) -
                                             context.operation.offset))),
         context.index);

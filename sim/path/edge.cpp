@@ -14,8 +14,8 @@ void plan_edge(const OperationContext& context, Route& route) {
   const auto paths = axis_paths(contour, context.operation, context.index, away);
   if (paths.empty())
     throw JobError(
-        fmt::format("with the axis {:.4g} mm {} the line there is no room for a path; set offset to {} or {}",
-                    std::abs(away), away > 0 ? "off" : "inside",
+        fmt::format("with the axis {} {} the line there is no room for a path; set offset to {} or {}",
+                    both_units(std::abs(away)), away > 0 ? "off" : "inside",
                     both_units(farthest_path(contour, context.operation, context.index, away)),
                     away > 0 ? "less" : "more"),
         context.index);

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/error.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -153,9 +154,9 @@ void cut_passes(const OperationContext& context, Route& route, const std::vector
   for (const AxisPath& path : paths) {
     if (path.contour.closed() && op.ramp + op.overlap > kMostTurns * path.contour.length())
       throw JobError(
-          fmt::format("a ramp of {:.4g} mm and an overlap of {:.4g} mm go more than {} times round a path of "
-                      "{:.4g} mm; set them to less",
-                      op.ramp, op.overlap, kMostTurns, path.contour.length()),
+          fmt::format(
+              "a ramp of {} and an overlap of {} go more than {} times round a path of {}; set them to less",
+              both_units(op.ramp), both_units(op.overlap), kMostTurns, both_units(path.contour.length())),
           context.index);
     Segment arc;
     if (op.lead_in > 0) arc = lead_in_arc(context.named.contour, op, context.index, path, away);

@@ -36,8 +36,8 @@ Rings rings_of(const OperationContext& context, double inset, double stepover) {
     std::vector<Contour> loops = offset_outward(context.named.contour, -(inset + step * stepover));
     for (Contour& loop : loops) {
       if (all.rings.size() >= kMostRings)
-        throw JobError(fmt::format("a stepover of {:.4g} mm makes more than {} rings; set a wider one",
-                                   stepover, kMostRings),
+        throw JobError(fmt::format("a stepover of {} makes more than {} rings; set a wider one",
+                                   fine_units(stepover), kMostRings),
                        context.index);
       // The wall lies outside the rings: on the left of clockwise travel.
       const bool clockwise = loop.signed_area() < 0;
@@ -138,18 +138,17 @@ void plan_pocket(const OperationContext& context, Route& route) {
   const double stepover = stepover_of(context);
   if (stepover > 2 * radius)
     throw JobError(
-        fmt::format("a stepover of {:.4g} mm leaves ribs between the cuts of a bit {:.4g} mm across; set "
-                    "stepover to {} or less",
-                    stepover, 2 * radius, both_units(2 * radius)),
+        fmt::format(
+            "a stepover of {} leaves ribs between the cuts of a bit {} across; set stepover to {} or less",
+            fine_units(stepover), fine_units(2 * radius), both_units(2 * radius)),
         context.index);
   const double inset = radius + op.offset;
   const Rings rings = rings_of(context, inset, stepover);
   if (rings.rings.empty()) {
     throw JobError(
         fmt::format(
-            "a bit {:.4g} mm across that leaves {:.4g} mm at the wall does not enter the pocket; use "
-            "a bit of {} or less",
-            2 * radius, op.offset,
+            "a bit {} across that leaves {} at the wall does not enter the pocket; use a bit of {} or less",
+            fine_units(2 * radius), fine_units(op.offset),
             both_units(2 * std::max(0.0, farthest_path(contour, op, context.index, inset) - op.offset))),
         context.index);
   }

@@ -8,6 +8,7 @@
 
 #include "sim/geometry/box_tree.hpp"
 #include "sim/shop/tip_load.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -74,14 +75,14 @@ class Checker {
     cut_points();
     if (rapid_.count)
       warn("rapid-through-material", rapid_,
-           fmt::format("a rapid runs through material, up to {:.2f} mm deep ({}): raise Z before it, or feed",
-                       rapid_.worst, rapid_.str()));
+           fmt::format("a rapid runs through material, up to {} deep ({}): raise Z before it, or feed",
+                       both_units(rapid_.worst), rapid_.str()));
     if (plunge_.count)
       warn("slender-plunge", plunge_,
-           fmt::format("a slender tip is plunged {:.2f} mm into material ({}): ramp it in, or plunge outside "
-                       "the sheet "
-                       "(common practice, no published source)",
-                       plunge_.worst, plunge_.str()));
+           fmt::format("a slender tip is plunged {} into material ({}): ramp it in, or plunge outside the "
+                       "sheet (common "
+                       "practice, no published source)",
+                       both_units(plunge_.worst), plunge_.str()));
     if (unexamined_line_)
       warnings_.push_back(
           {"not-fully-examined",
@@ -132,20 +133,19 @@ class Checker {
     }
     if (below.count)
       warn("below-spoilboard", below,
-           fmt::format(
-               "the tip runs {:.2f} mm below the spoilboard allowance ({}): raise Z, or check where Z0 lies",
-               below.worst, below.str()));
+           fmt::format("the tip runs {} below the spoilboard allowance ({}): raise Z, or check where Z0 lies",
+                       both_units(below.worst), below.str()));
     if (beyond.count)
-      warn("beyond-sheet", beyond,
-           fmt::format(
-               "the axis leaves the sheet by up to {:.1f} mm while the tip is below the face ({}): check the "
-               "program's place on the sheet, and what holds the sheet there",
-               beyond.worst, beyond.str()));
+      warn(
+          "beyond-sheet", beyond,
+          fmt::format("the axis leaves the sheet by up to {} while the tip is below the face ({}): check the "
+                      "program's "
+                      "place on the sheet, and what holds the sheet there",
+                      both_units(beyond.worst), beyond.str()));
     if (long_bit.count)
       warn("beyond-cutting-length", long_bit,
-           fmt::format(
-               "the bit runs {:.2f} mm deeper than its cutting length ({}): raise Z or take a longer bit",
-               long_bit.worst, long_bit.str()));
+           fmt::format("the bit runs {} deeper than its cutting length ({}): raise Z or take a longer bit",
+                       both_units(long_bit.worst), long_bit.str()));
     if (!cuts)
       warnings_.push_back({"misses-sheet",
                            "the program never cuts the sheet: check its place, its units and where Z0 lies",

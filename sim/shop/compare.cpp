@@ -1,4 +1,5 @@
 #include "sim/shop/compare.hpp"
+#include "sim/text.hpp"
 
 #include <fmt/format.h>
 
@@ -98,26 +99,26 @@ std::string finish_reason(const Ranking& ranking, const std::vector<StrategyFigu
   if (!last.good && best.good)
     return fmt::format("{}; the edges of '{}' are not within the wishes.", text, last.name);
   if (!best.tallest_mark || !last.tallest_mark) return text + ".";
-  text += fmt::format(": its feed marks stand {:.1f} um high where those of '{}' stand {:.1f} um",
-                      1000 * *best.tallest_mark, last.name, 1000 * *last.tallest_mark);
+  text += fmt::format(": its feed marks stand {} high where those of '{}' stand {}",
+                      micro_units(*best.tallest_mark), last.name, micro_units(*last.tallest_mark));
   if (best.chip_load < last.chip_load)
-    text += fmt::format(", since it advances {:.3f} mm per tooth instead of {:.3f}", best.chip_load,
-                        last.chip_load);
+    text += fmt::format(", since it advances {} per tooth instead of {}", fine_units(best.chip_load),
+                        fine_units(last.chip_load));
   return fmt::format("{}. Sanding: {} against {}.", text, name_of(best.sanding), name_of(last.sanding));
 }
 
 std::string tip_reason(const Ranking& ranking, const std::vector<StrategyFigures>& all) {
-  std::string text = placing("Tip", ranking, all, "indices within 10 % or 0.5 of each other");
+  std::string text = placing("Tip", ranking, all, "tip loads within 10 % or 0.5 of each other");
   std::size_t b = 0, w = 0;
   if (!ends(ranking, b, w) || !all[b].tip_index || !all[w].tip_index) return text + ".";
   const StrategyFigures &best = all[b], &last = all[w];
-  text += fmt::format(": an index of {:.1f} against {:.1f} of '{}'", best.tip_index->value,
-                      last.tip_index->value, last.name);
+  text += fmt::format(": bent to {:.1f} % of its strength where '{}' bends it to {:.1f} %",
+                      best.tip_index->value, last.name, last.tip_index->value);
   if (best.high_chip < last.high_chip)
-    text += fmt::format("; the flute that stands highest takes {:.3f} mm instead of {:.3f}", best.high_chip,
-                        last.high_chip);
-  return fmt::format("{}. The most that one pass removes is {:.1f} mm2 against {:.1f}.", text, best.section,
-                     last.section);
+    text += fmt::format("; with the runout one tooth takes up to {} instead of {}",
+                        fine_units(best.high_chip), fine_units(last.high_chip));
+  return fmt::format("{}. The most that one pass takes, across its path, is {} against {}.", text,
+                     area_units(best.section), area_units(last.section));
 }
 
 std::string cost_reason(const Ranking& ranking, const std::vector<StrategyFigures>& all,

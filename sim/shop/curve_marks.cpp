@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/error.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -142,7 +143,8 @@ std::vector<MarkPlace> places_of_pass(const Profile& profile, double offset, dou
     top = {piece.r1, std::min(piece.h1, depth)};
   }
   if (places.empty())
-    throw JobError(fmt::format("at {:.4g} mm the bit cuts nothing {:.4g} mm off its axis", depth, offset));
+    throw JobError(
+        fmt::format("at {} the bit cuts nothing {} off its axis", fine_units(depth), fine_units(offset)));
   if (top.y < depth) {  // an upright wall up to the face: a lip
     add(top.x, top.y, 1);
     add(top.x, depth, 1);

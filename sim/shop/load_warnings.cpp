@@ -5,6 +5,7 @@
 
 #include "sim/shop/load.hpp"
 #include "sim/shop/radius_at.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 namespace {
@@ -31,10 +32,10 @@ void check_speed(const Job& job, const PassLoad& load, std::vector<Warning>& out
             name, load.spindle, bit.id, top, top));
   else
     add(out, job, load.operation, "spindle-above-usual",
-        fmt::format("'{}' turns at {:.0f} rpm; a bit of {:.1f} mm usually runs at {:.0f} or less (common "
-                    "practice; the "
-                    "bit's own mark counts, give it as max_spindle)",
-                    name, load.spindle, diameter, top));
+        fmt::format("'{}' turns at {:.0f} rpm; a bit of {} usually runs at {:.0f} or less (common practice; "
+                    "the bit's own "
+                    "mark counts, give it as max_spindle)",
+                    name, load.spindle, both_units(diameter), top));
 }
 
 void check_chip(const Job& job, const PassLoad& load, const Material& material, std::vector<Warning>& out) {
@@ -44,20 +45,21 @@ void check_chip(const Job& job, const PassLoad& load, const Material& material, 
     const double feed = load.spindle * bit.flutes;
     if (load.chip_load > range.high)
       add(out, job, load.operation, "chip-load-high",
-          fmt::format("'{}' cuts {:.3f} mm per tooth; at most {:.3f} is usual ({}): set feed to {:.0f} "
-                      "mm/min or less",
-                      name, load.chip_load, range.high, source, range.high * feed));
+          fmt::format("'{}' cuts {} per tooth; at most {} is usual ({}): set feed to {} or less", name,
+                      fine_units(load.chip_load), fine_units(range.high), source,
+                      feed_units(range.high * feed)));
     else if (low_too && load.chip_load < range.low) {
       const double wanted = range.low * feed, fastest = job.shop.machine.rapid;
       add(out, job, load.operation, "chip-load-low",
-          fmt::format(
-              "'{}' cuts {:.3f} mm per tooth; at least {:.3f} is usual ({}): less rubs and burns; {}", name,
-              load.chip_load, range.low, source,
-              wanted <= fastest
-                  ? fmt::format("set feed to {:.0f} mm/min or more, or turn slower", wanted)
-                  : fmt::format("at {:.0f} rpm and {} flute{} that takes {:.0f} mm/min, more than the "
-                                "machine's rapids ({:.0f}): turn slower or use a bit with fewer flutes",
-                                load.spindle, bit.flutes, bit.flutes == 1 ? "" : "s", wanted, fastest)));
+          fmt::format("'{}' cuts {} per tooth; at least {} is usual ({}): less rubs and burns; {}", name,
+                      fine_units(load.chip_load), fine_units(range.low), source,
+                      wanted <= fastest
+                          ? fmt::format("set feed to {} or more, or turn slower", feed_units(wanted))
+                          : fmt::format("at {:.0f} rpm and {} flute{} that takes {}, more than the machine's "
+                                        "rapids, {}: turn slower "
+                                        "or use a bit with fewer flutes",
+                                        load.spindle, bit.flutes, bit.flutes == 1 ? "" : "s",
+                                        feed_units(wanted), feed_units(fastest))));
     }
   };
   if (load.chip_load <= 0) return;
@@ -74,16 +76,18 @@ void check_tip(const Job& job, const PassLoad& load, std::vector<Warning>& out) 
   const bool by_program = job.operations[load.operation].kind == OperationKind::program;
   if (load.plunge > 0.05 && !by_program && slender_tip(bit.profile))
     add(out, job, load.operation, "slender-plunge",
-        fmt::format("'{}' plunges the slender tip of '{}' {:.2f} mm straight down ({:.2f} mm across, 0.5 mm "
-                    "up): ramp it "
-                    "in (ramp = \"20 mm\") or start off the sheet (common practice, no published source)",
-                    name, bit.id, load.plunge, 2 * radius_at(bit.profile, 0.5)));
+        fmt::format(
+            "'{}' plunges the slender tip of '{}' {} straight down (half a millimetre above its end the bit "
+            "is {} thick): ramp it in over 20 mm (0.7874 in) or so or start off the sheet (common practice, "
+            "no "
+            "published source)",
+            name, bit.id, both_units(load.plunge), both_units(2 * radius_at(bit.profile, 0.5))));
   if (load.index.value >= 50)
     add(out, job, load.operation, "tip-load",
-        fmt::format("'{}' bends the bit '{}' {:.2f} mm above its tip to an index of {:.0f} (from {:.0f} to "
-                    "{:.0f}; 100 is "
-                    "the strength assumed, a guess): feed slower or take more passes",
-                    name, bit.id, load.tip.height, load.index.value, load.index.low, load.index.high));
+        fmt::format(
+            "'{}' bends the bit '{}' {} above its tip to {:.0f} % of its strength ({:.0f} to {:.0f} %; the "
+            "strength is a guess): feed slower or take more passes",
+            name, bit.id, both_units(load.tip.height), load.index.value, load.index.low, load.index.high));
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/error.hpp"
+#include "sim/text.hpp"
 
 namespace ovolo {
 
@@ -15,8 +16,8 @@ std::vector<double> balanced(const Profile& profile, const CutSide& side, double
   const double whole = pass_area(profile, side, last);
   if (whole <= 0)
     throw JobError(fmt::format(
-        "at {:.4g} mm the bit cuts nothing on the kept side, so there is nothing to balance: list the passes",
-        last));
+        "at {} the bit cuts nothing on the kept side, so there is nothing to balance: list the passes",
+        fine_units(last)));
   std::vector<double> depths;
   for (int i = 1; i < count; ++i) {
     const double share = whole * i / count;
@@ -37,12 +38,11 @@ std::vector<double> split_passes(const Profile& profile, double offset, double d
   if (split.count < 1 || split.count > 1000)
     throw JobError(fmt::format("{} passes: give a count from 1 to 1000", split.count));
   if (!std::isfinite(depth) || depth <= 0)
-    throw JobError(fmt::format("passes need a depth above 0; it is {:.4g} mm", depth));
+    throw JobError(fmt::format("passes need a depth above 0; it is {}", fine_units(depth)));
   if (!std::isfinite(split.finish) || split.finish < 0 || split.finish >= depth)
     throw JobError(
-        fmt::format("a finish of {:.4g} mm does not fit a depth of {:.4g} mm: set it to 0 or more and less "
-                    "than the depth",
-                    split.finish, depth));
+        fmt::format("a finish of {} does not fit a depth of {}: set it to 0 or more and less than the depth",
+                    fine_units(split.finish), fine_units(depth)));
   const double last = depth - split.finish;
   std::vector<double> depths;
   if (split.balanced)

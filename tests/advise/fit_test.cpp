@@ -144,7 +144,7 @@ TEST_CASE("one slip among the readings is found", "[advise]") {
   const Fit fit = fit_cuts(known, {cut});
   REQUIRE(fit.contradictions.size() == 1);
   CHECK(fit.chance < 1e-6);
-  CHECK(speaks_of(fit.contradictions, "the lip of the cut (1.780 mm)"));
+  CHECK(speaks_of(fit.contradictions, "the lip of the cut, read as 1.780 mm (0.0701 in)"));
 }
 
 TEST_CASE("a lip alone does not tell the bit from the zero, and the fit says what would", "[advise]") {

@@ -57,7 +57,7 @@ TEST_CASE("a tip flat that a shortened bit cannot have is told, and half of it a
   };
   for (const double fits : {0.3884, 0.42, 0.36, 0.9}) CHECK(told(fits).empty());
   CHECK(told(0.194).find("tip_flat is its diameter") != std::string::npos);
-  CHECK(told(0.194).find("0.388 mm or more") != std::string::npos);
+  CHECK(told(0.194).find("0.388 mm (0.0153 in) or more") != std::string::npos);
   CHECK(told(0.05).find("measure again") != std::string::npos);
   CHECK(told(0.05).find("diameter)") == std::string::npos);
   r.cutting_diameter = 2 * derive_roundover(r).cutting_radius;  // read too: then the arcs do stand nearer

@@ -24,7 +24,7 @@ TEST_CASE("compare tells which strategy is best for what, and why", "[cli][shop]
   INFO(ran.err);
   REQUIRE(ran.code == 0);
   CHECK(holds(ran.out, "Finish: 'two equal-work passes at 50 in/min' is best"));
-  CHECK(holds(ran.out, "mm per tooth instead of"));
+  CHECK(holds(ran.out, "mm (0.0014 in) per tooth instead of"));
   CHECK(holds(read_text(folder.path() / "out" / "compare.png"), "PNG"));
   CHECK(holds(ran.out, read_text(folder.path() / "out" / "compare.txt")));
   const Json r = Json::parse(read_text(folder.path() / "out" / "compare.json"));

@@ -21,6 +21,8 @@ TEST_CASE("lengths in both units are turned round, lines stay broken where they 
   CHECK(inch_first("set depth to 3.62 mm (0.1425 in) or less") == "set depth to 0.1425 in (3.62 mm) or less");
   CHECK(inch_first("-0.097 mm (-0.0038 in), 3.5 mm\n  (0.1378 in)") ==
         "-0.0038 in (-0.097 mm), 0.1378 in\n  (3.5 mm)");
+  CHECK(inch_first("feed 1500 mm/min (59.1 in/min), marks of 1.9 um (0.07 thou), 12.3 mm2 (0.0191 in2)") ==
+        "feed 59.1 in/min (1500 mm/min), marks of 0.07 thou (1.9 um), 0.0191 in2 (12.3 mm2)");
   for (const char* kept : {"", "3 mm", "3.000 mm    0.1181 in", "mm (0.1 in)", "5 mm (often)", "5 mm (3",
                            "1 mm (2 in.)", "5 mm3 (0.1 in)", "drum (1 in)"})
     CHECK(inch_first(kept) == kept);

@@ -71,7 +71,7 @@ TEST_CASE("program checks: rapids through the material", "[program]") {
   CHECK(through[0].source.file == "sign.ngc");
   CHECK(through[0].source.line == 4);
   CHECK(through[0].operation == 3);
-  CHECK(through[0].text.find("up to 3.00 mm deep (2 lines, from 4 to 5)") != std::string::npos);
+  CHECK(through[0].text.find("up to 3.00 mm (0.1181 in) deep (2 lines, from 4 to 5)") != std::string::npos);
 
   // Back along a slot that was fed before: nothing. A bit wider than the slot, or deeper, meets its sides.
   std::vector<ProgramMotion> slot = {line({50, 50}, 1, {50, 50}, -3, 1), line({50, 50}, -3, {150, 50}, -3, 2),
@@ -140,11 +140,11 @@ TEST_CASE("program checks: beyond the sheet and below the spoilboard", "[program
   const Warning* beyond = find(warnings, "beyond-sheet");
   REQUIRE(beyond);
   CHECK(beyond->source.line == 3);
-  CHECK(beyond->text.find("6.0 mm") != std::string::npos);
+  CHECK(beyond->text.find("6.00 mm") != std::string::npos);
   const Warning* below = find(warnings, "below-spoilboard");
   REQUIRE(below);
   CHECK(below->source.line == 8);
-  CHECK(below->text.find("0.50 mm below") != std::string::npos);
+  CHECK(below->text.find("0.50 mm (0.0197 in) below") != std::string::npos);
   // Only the part of a ramp that is below the face counts.
   CHECK_FALSE(
       find(check_program({line({410, 100}, 10, {390, 100}, -1, 1)}, sheet(), bits()), "beyond-sheet"));

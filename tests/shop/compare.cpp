@@ -60,8 +60,10 @@ TEST_CASE("strategies are ranked by marks, tip and cost, each with its reason", 
   CHECK(c.cost.places == std::vector<std::vector<std::size_t>>{{0}, {1}});
   CHECK(c.figures[0].tip_index->value == 18);  // the cut-out's bit does not count
   CHECK(c.figures[0].passes == 1);
-  CHECK(said(c, "Finish: 'B' is best: its feed marks stand 2.0 um high where those of 'A' stand 6.0 um"));
-  CHECK(said(c, "Tip: 'B' is best: an index of 11.0 against 18.0 of 'A'"));
+  CHECK(said(c,
+             "Finish: 'B' is best: its feed marks stand 2.0 um (0.08 thou) high where those of 'A' stand 6.0 "
+             "um (0.24 thou)"));
+  CHECK(said(c, "Tip: 'B' is best: bent to 11.0 % of its strength where 'A' bends it to 18.0 %"));
   CHECK(said(c, "Cost: 'A' is best: 3.00 a part"));
 }
 

@@ -438,7 +438,7 @@ TEST_CASE("warnings name the limit and the mend", "[shop]") {
   CHECK(codes(material("hardwood")) == "spindle-above-usual chip-load-low ");
   // No feed is advised that the machine cannot run.
   const auto low = [&] { return load_warnings(job, loads_of(job, plan), material("hardwood"))[1].text; };
-  CHECK(low().find("set feed to 11430 mm/min or more") !=
+  CHECK(low().find("set feed to 11430 mm/min (450.0 in/min) or more") !=
         std::string::npos);  // 0.009 in, 2 flutes, 25000 rpm
   job.shop.machine.rapid = 8000;
   CHECK(low().find("set feed") == std::string::npos);
