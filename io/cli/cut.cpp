@@ -88,7 +88,10 @@ void run_cut(const CutOptions& options) {
     draw_pictures(scene, measures, shop, field ? &*field : nullptr, folder, views, &progress);
   else
     with_places(scene.job, [&] { find_settings(scene, measures, views); });
-  for (const io::EdgeView& view : views) report.dialed.push_back(view.dialed);
+  for (std::size_t i = 0; i < views.size(); ++i) {
+    report.dialed.push_back(views[i].dialed);
+    if (!views[i].cure.text.empty()) set_mend(scene.job, i, views[i].cure.text, measures);
+  }
   report.timing.render = seconds_since(start);
 
   report.pictures = folder.names();

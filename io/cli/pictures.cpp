@@ -89,11 +89,13 @@ class EdgePictures {
   }
 
   // Which settings would do; empty where depth and offset follow from form and sheet.
-  std::string window(const DialedEdge* dialed) const {
+  std::string window(const io::EdgeView& view) const {
     const Job& job = scene_.job;
     if (needs_voxels(job)) return {};
     if (op_.depth <= 0) return {};  // a program that never passes its contour
-    return io::window_json(io::make_window(job, edge_.operation, op_.depth, op_.offset), dialed);
+    const bool works = edge_.verdict.good || view.cure.setting;
+    return io::window_json(io::make_window(job, edge_.operation, op_.depth, op_.offset),
+                           view.dialed ? &*view.dialed : nullptr, works);
   }
 
   render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
@@ -126,9 +128,10 @@ class EdgePictures {
 
 void find_setting(const Prepared& scene, const Measures& measures, std::size_t i, io::EdgeView& view) {
   const std::uint32_t operation = measures.edges[i].operation;
-  if (i >= kMostDialed || needs_voxels(scene.job)) return;
-  if (can_be_dialled(scene.job.operations[operation]))
+  if (i >= kMostDialed) return;
+  if (!needs_voxels(scene.job) && can_be_dialled(scene.job.operations[operation]))
     view.dialed = dial_edge(scene.job, operation, scene.job.errors);
+  view.cure = find_cure(scene.job, measures.edges[i], view.dialed);
 }
 
 }  // namespace
@@ -160,7 +163,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
     io::EdgeView& view = views[i];
     pictures.emplace_back([&scene, &measures, of_edge, &view, i] {
       find_setting(scene, measures, i, view);
-      view.window = of_edge->window(view.dialed ? &*view.dialed : nullptr);
+      view.window = of_edge->window(view);
       return PictureFiles{};
     });
     if (view.station)

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "io/report/report.hpp"
+#include "sim/advise/cure.hpp"
 #include "sim/advise/dial.hpp"
 #include "sim/path/move_index.hpp"
 #include "sim/path/plan.hpp"
@@ -18,6 +19,7 @@ struct EdgeView {
   std::optional<DialedEdge> dialed;    ///< the setting to use, where it was looked for
   std::string window;                  ///< JSON of `window_json`, or empty
   std::string loads = {}, marks = {};  ///< SVG documents: loads along each pass, feed marks; may be empty
+  Cure cure = {};                      ///< what to change, where the edge is not good
 };
 
 struct HtmlInput {

@@ -38,6 +38,9 @@ Json apart(const std::vector<Unreached>& list) {
 }
 
 Json verdict(const Verdict& v) { return {{"good", v.good}, {"text", v.text}}; }
+Json edge_verdict(const Verdict& v) {
+  return {{"good", v.good}, {"text", v.text}, {"wrong", v.wrong}, {"mend", v.mend}};
+}
 
 // Each turning over of the sheet, and after which operation.
 Json turns_json(const Job& job) {
@@ -147,7 +150,7 @@ Json edge_json(const Job& job, const EdgeMeasures& e) {
               {"unreached", apart(e.unreached)},
               {"ends", apart(e.ends)},
               {"shared_with", e.shared_with},
-              {"verdict", verdict(e.verdict)}};
+              {"verdict", edge_verdict(e.verdict)}};
   add_folded(out, e);
   if (op.kind == OperationKind::program) out["program"] = program_json(job, e);
   return out;

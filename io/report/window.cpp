@@ -121,11 +121,12 @@ SettingWindow make_window(const Job& given, std::uint32_t operation, double dept
   return near;
 }
 
-std::string window_json(const SettingWindow& w, const DialedEdge* dialed) {
+std::string window_json(const SettingWindow& w, const DialedEdge* dialed, bool works) {
   return Json{{"offset", {page_mm(w.offset_lo), page_mm(w.offset_hi)}},
               {"depth", {page_mm(w.depth_lo), page_mm(w.depth_hi)}},
               {"rows", w.rows},
-              {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)}}
+              {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)},
+              {"works", works}}
       .dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 

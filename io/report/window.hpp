@@ -20,9 +20,10 @@ struct SettingWindow {
 /// About the settings that meet every wish, the setting (depth, offset) included.
 SettingWindow make_window(const Job& job, std::uint32_t operation, double depth, double offset);
 
-/// {"offset": [lo, hi], "depth": [lo, hi], "rows", "dial"}: the last null without `dialed`, else the setting
-/// to use, its chance, its deviations and the room on each side, or why there is none.
-std::string window_json(const SettingWindow& window, const DialedEdge* dialed);
+/// {"offset": [lo, hi], "depth": [lo, hi], "rows", "dial", "works"}: "dial" null without `dialed`, else the
+/// setting to use, its chance, its deviations and the room on each side, or why there is none; "works" false
+/// where the edge as a whole was not good with it.
+std::string window_json(const SettingWindow& window, const DialedEdge* dialed, bool works = true);
 
 /// The setting to use by itself, as "dial" of `window_json`.
 std::string setting_json(const DialedEdge& dialed);

@@ -108,9 +108,14 @@ struct Unreached {
   std::string reason;
 };
 
+/// Is it good? `text` is the whole of it: what is wrong, what to change, what else there is to say; of a job
+/// the edges' texts.
 struct Verdict {
   bool good = true;
   std::string text;
+  std::string wrong = {};  ///< what is wrong, by itself
+  std::string mend = {};   ///< what to change
+  std::string also = {};   ///< what spoils it beside the measures: moves that they do not hold
 };
 
 struct Warning {

@@ -31,6 +31,13 @@ RoundoverSetting roundover_of(const Bit& bit) {
   return s;
 }
 
+// The texts of an edge's verdict as one.
+void compose(Verdict& v) {
+  v.text.clear();
+  for (const std::string* part : {&v.wrong, &v.mend, &v.also})
+    if (!part->empty()) v.text += (v.text.empty() ? "" : "; ") + *part;
+}
+
 class Judge {
  public:
   Judge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge, std::vector<Warning>& warnings)
@@ -56,12 +63,16 @@ class Judge {
     reach();
     if (edge_.other) other_face(*edge_.other);
     folded();
-    if (faults_.empty()) {
-      edge_.verdict = {true, "within every wish"};
-    } else {
-      edge_.verdict = {false, list_text(faults_)};
-      if (!cures_.empty()) edge_.verdict.text += "; " + list_text(cures_);
+    Verdict& v = edge_.verdict;
+    v = {faults_.empty(), ""};
+    if (v.good) {
+      v.text = "within every wish";
+      return;
     }
+    v.wrong = list_text(faults_);
+    v.mend = list_text(cures_);
+    for (const std::string& remark : remarks_) v.mend += (v.mend.empty() ? "" : "; ") + remark;
+    compose(v);
   }
 
  private:
@@ -170,13 +181,7 @@ class Judge {
     return fmt::format("set depth between {} and {}, or {}", at_least(least), at_most(most), cause);
   }
 
-  // The depth at which a half round sits in the middle of the sheet, or a lower round on the lower face.
-  std::optional<double> depth_for_undercut() const {
-    const double thickness = job_.stock.thickness();
-    if (bit_.faces == FormFaces::both) return thickness / 2 + bit_.working_depth / 2;
-    if (bit_.faces == FormFaces::bottom) return thickness + bit_.working_depth - bit_.nominal_radius;
-    return std::nullopt;
-  }
+  std::optional<double> depth_for_undercut() const { return depth_of_undercut(bit_, job_.stock); }
 
   std::string break_cure(double best) const {
     if (bit_.faces == FormFaces::both && 2 * bit_.nominal_radius > job_.stock.thickness() + kNoise &&
@@ -243,8 +248,11 @@ class Judge {
     }
   }
 
-  void add_cure(const std::string& cure) {
-    if (std::find(cures_.begin(), cures_.end(), cure) == cures_.end()) cures_.push_back(cure);
+  void add_cure(const std::string& cure) { add(cure, cures_); }
+  // What is more than a thing to set, and makes a sentence of its own.
+  void add_remark(const std::string& remark) { add(remark, remarks_); }
+  static void add(const std::string& text, std::vector<std::string>& to) {
+    if (std::find(to.begin(), to.end(), text) == to.end()) to.push_back(text);
   }
 
   void wall() {
@@ -253,18 +261,21 @@ class Judge {
     if (over <= job_.wishes.wall_break + kNoise) return;
     faults_.push_back(fmt::format("a break of {} at the wall", degrees_text(edge_.wall_break->max)));
     std::string cure = "bring the axis nearer to the line";
+    bool settable = true;
     if (r_.is) {
       const double most = r_.c - r_.R * std::cos(job_.wishes.wall_break);
       const double least_break = std::asin(std::clamp(r_.h0 / r_.R, 0.0, 1.0));
       if (most >= r_.a)
         cure = axis_at(at_most(most) + " or less");
-      else
+      else {
+        settable = false;
         cure = fmt::format(
-            "this bit's curve ends {} short of upright: take one that works deeper than {}, or allow the "
+            "this bit's curve ends {} short of upright: take a bit that works {} deep or more, or allow the "
             "break",
-            degrees_text(least_break), both_units(r_.R * (1 - std::sin(job_.wishes.wall_break))));
+            degrees_text(least_break), at_least(r_.R * (1 - std::sin(job_.wishes.wall_break))));
+      }
     }
-    add_cure(cure);
+    settable ? add_cure(cure) : add_remark(cure);
     warn("wall-break",
          fmt::format("the curve meets the wall at {}, more than the {} wished for; {}",
                      degrees_text(edge_.wall_break->max), degrees_text(job_.wishes.wall_break), cure));
@@ -317,13 +328,11 @@ class Judge {
         if (e.layer != name || e.length.max <= kShows) continue;
         faults_.push_back(fmt::format("{} of the layer '{}' showing", both_units(e.length.max), name));
         const double over = edge_.foot_depth ? edge_.foot_depth->max - layer_top(name) : 0;
-        std::string cure = "set a smaller depth, or move the axis out";
-        if (over > 0) cure = fmt::format("raise the foot by {}: {}", both_units(over), cure);
-        if (op_.kind == OperationKind::program) {
-          cure = "a shallower cut, or a path further off the line";
-          cure = over > 0 ? fmt::format("raise the foot by {} in all: {}", both_units(over), cure)
-                          : "write " + cure;
-        }
+        const bool program = op_.kind == OperationKind::program;
+        std::string cure =
+            program ? "a shallower cut or a path further off the line" : "a smaller depth or a larger offset";
+        cure = over > 0 ? fmt::format("raise the foot by {} with {}", both_units(over), cure)
+                        : (program ? "write " : "set ") + cure;
         add_cure(cure);
         warn("hidden-layer-shows",
              fmt::format("the layer '{}', wished hidden, shows {} along the moulded surface; {}", name,
@@ -404,10 +413,35 @@ class Judge {
   const Bit& bit_;
   RoundoverSetting r_;
   std::string at_face_;
-  std::vector<std::string> faults_, cures_;
+  std::vector<std::string> faults_, cures_, remarks_;
 };
 
+// The job's verdict after its edges'.
+void judge_again(const Job& job, Measures& measures) {
+  const std::string also = measures.verdict.also;
+  measures.verdict = judge_all(job, measures.edges);
+  measures.verdict.also = also;
+  if (also.empty()) return;
+  measures.verdict.text = measures.verdict.good ? also : measures.verdict.text + ". " + also;
+  measures.verdict.good = false;
+}
+
 }  // namespace
+
+std::optional<double> depth_of_undercut(const Bit& bit, const Stock& stock) {
+  const double thickness = stock.thickness();
+  if (bit.faces == FormFaces::both) return thickness / 2 + bit.working_depth / 2;
+  if (bit.faces == FormFaces::bottom) return thickness + bit.working_depth - bit.nominal_radius;
+  return std::nullopt;
+}
+
+void set_mend(const Job& job, std::size_t edge, const std::string& mend, Measures& measures) {
+  Verdict& v = measures.edges.at(edge).verdict;
+  if (v.wrong.empty()) return;
+  v.mend = mend;
+  compose(v);
+  judge_again(job, measures);
+}
 
 double own_face_break(const WantedForm& wanted) {
   for (auto it = wanted.curve.rbegin(); it != wanted.curve.rend(); ++it) {
@@ -447,17 +481,16 @@ void judge_programs(const Job& job, std::vector<Warning> found, Measures& measur
     bool told = false;
     for (EdgeMeasures& e : measures.edges) {
       if (static_cast<int>(e.operation) != w.operation) continue;
-      e.verdict.text = e.verdict.good ? text : e.verdict.text + "; " + text;
+      e.verdict.also += (e.verdict.also.empty() ? "" : "; ") + text;
       e.verdict.good = false;
+      compose(e.verdict);
       told = true;
     }
     if (!told) spoiled.push_back(text);
   }
-  measures.verdict = judge_all(job, measures.edges);
-  for (const std::string& text : spoiled) {
-    measures.verdict.text = measures.verdict.good ? text : measures.verdict.text + ". " + text;
-    measures.verdict.good = false;
-  }
+  for (const std::string& text : spoiled)
+    measures.verdict.also += (measures.verdict.also.empty() ? "" : ". ") + text;
+  judge_again(job, measures);
   for (Warning& w : found) measures.warnings.push_back(std::move(w));
 }
 

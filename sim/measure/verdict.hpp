@@ -16,6 +16,13 @@ void judge_edge(const Job& job, const WantedForm& wanted, EdgeMeasures& edge, st
 /// the sheet is measured without rapids.
 void judge_programs(const Job& job, std::vector<Warning> found, Measures& measures);
 
+/// The depth at which a half round sits in the middle of the sheet, or a lower round on the lower face;
+/// nothing for other forms.
+std::optional<double> depth_of_undercut(const Bit& bit, const Stock& stock);
+
+/// Says otherwise what to change about an edge that is not good, and so in the job's verdict.
+void set_mend(const Job& job, std::size_t edge, const std::string& mend, Measures& measures);
+
 /// The whole job's verdict from its edges'.
 Verdict judge_all(const Job& job, const std::vector<EdgeMeasures>& edges);
 

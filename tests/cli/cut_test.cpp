@@ -394,7 +394,7 @@ TEST_CASE("a bullnosed shelf edge is measured at both faces", "[cli][folded]") {
   // The lower face cuts the circle 8.7 mm below its centre.
   CHECK(off.at("other_face").at("face_break_deg").at("max").get<double>() ==
         Approx(std::acos(8.7 / 9) * 180 / 3.14159265358979).margin(1e-3));
-  CHECK(low.at("edges").at(0).at("verdict").at("text").get<std::string>().find("set depth to 19.00 mm") !=
+  CHECK(low.at("edges").at(0).at("verdict").at("text").get<std::string>().find("set depth to 19.000 mm") !=
         std::string::npos);
   const std::string csv = read_text(second.path() / "out" / "sections.csv");
   CHECK(csv.find("other_face_break_deg") != std::string::npos);

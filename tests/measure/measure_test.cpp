@@ -282,7 +282,7 @@ TEST_CASE("a program's faults are mended by its path and its cut, there is no de
   // Derived: the core begins 3.1 mm down, the foot lies at 5.
   CHECK(
       text.find(
-          "raise the foot by 1.90 mm (0.0748 in) in all: a shallower cut, or a path further off the line") !=
+          "raise the foot by 1.90 mm (0.0748 in) with a shallower cut or a path further off the line") !=
       std::string::npos);
   CHECK(text.find("set ") == std::string::npos);
 }

@@ -131,7 +131,7 @@ const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "
 // What to change on an edge that is not good, where the window knows the setting to use; null elsewhere.
 function cureOf(edge, map) {
   const dial = map && map.dial;
-  if (edge.verdict.good || !dial || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
+  if (edge.verdict.good || !dial || map.works === false || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
   const parts = [], change = (from, to) => `from ${length(from).replace(/ .*/, "")} to ${length(to)}`;
   if (edge.program)
     return `Have the program cut ${length(dial.depth)} deep (now ${length(edge.depth_mm)}) with its path ${length(dial.offset)} off the line (now ${length(edge.offset_mm)})`;
