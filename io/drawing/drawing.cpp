@@ -27,6 +27,21 @@ std::string text_of(const std::string& path) {
   }
 }
 
+enum class Kind { svg, dxf };
+
+Kind kind_of(const std::string& path) {
+  std::string ending = std::filesystem::path(path).extension().string();
+  std::transform(ending.begin(), ending.end(), ending.begin(),
+                 [](unsigned char c) { return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c); });
+  if (ending != ".svg" && ending != ".dxf")
+    throw DrawingError({path, 0, 0}, "a drawing's name must end in .svg or .dxf");
+  return ending == ".svg" ? Kind::svg : Kind::dxf;
+}
+
+Drawing read_text(Kind kind, std::string_view text, const std::string& path, const DrawingChoice& choice) {
+  return kind == Kind::svg ? read_svg(text, path, choice) : read_dxf(text, path, choice);
+}
+
 }  // namespace
 
 DrawingError::DrawingError(const Source& at, const std::string& text)
@@ -45,17 +60,16 @@ std::string place(Vec2 p) {
 }
 
 Drawing read_drawing(const std::string& path, const DrawingChoice& choice) {
-  std::string ending = std::filesystem::path(path).extension().string();
-  std::transform(ending.begin(), ending.end(), ending.begin(),
-                 [](unsigned char c) { return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c); });
-  if (ending != ".svg" && ending != ".dxf")
-    throw DrawingError({path, 0, 0}, "a drawing's name must end in .svg or .dxf");
-  const std::string text = text_of(path);
-  return ending == ".svg" ? read_svg(text, path, choice) : read_dxf(text, path, choice);
+  const Kind kind = kind_of(path);
+  return read_text(kind, text_of(path), path, choice);
 }
 
 DrawnContour read_contour(const std::string& path, const DrawingChoice& choice) {
   return choose_contour(read_drawing(path, choice), path, choice);
+}
+
+DrawnContour read_contour_text(std::string_view text, const std::string& path, const DrawingChoice& choice) {
+  return choose_contour(read_text(kind_of(path), text, path, choice), path, choice);
 }
 
 }  // namespace ovolo::io

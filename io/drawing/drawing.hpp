@@ -72,6 +72,8 @@ DrawnContour choose_contour(Drawing drawing, const std::string& file, const Draw
 /// Reads a file whose name ends in .svg or .dxf.
 Drawing read_drawing(const std::string& path, const DrawingChoice& choice);
 DrawnContour read_contour(const std::string& path, const DrawingChoice& choice);
+/// The same of a text that would stand in such a file.
+DrawnContour read_contour_text(std::string_view text, const std::string& path, const DrawingChoice& choice);
 
 /// "12.5, -3": a point for messages, to 1 um.
 std::string place(Vec2 p);

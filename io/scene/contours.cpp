@@ -69,7 +69,9 @@ Contour read_drawn(Table& table, std::vector<std::string>& notes) {
   const auto drawing = read_named_drawing(table);
   if (!drawing) return {};
   try {
-    DrawnContour drawn = read_contour(drawing->path, drawing->choice);
+    const std::string* text = table.reading().text_of(drawing->path);
+    DrawnContour drawn = text ? read_contour_text(*text, drawing->path, drawing->choice)
+                              : read_contour(drawing->path, drawing->choice);
     notes = std::move(drawn.notes);
     return std::move(drawn.contour);
   } catch (const DrawingError& error) {

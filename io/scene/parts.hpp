@@ -6,7 +6,8 @@
 namespace ovolo::io {
 
 /// The whole scene. Throws SceneError.
-Job read_job(const Node& root, const std::string& name, const std::filesystem::path& folder);
+Job read_job(const Node& root, const std::string& name, const std::filesystem::path& folder,
+             const FileInHand* in_hand = nullptr);
 
 // One reader for each table of a scene. Each records what is wrong in `reading` and goes on. What could not
 // be read is left empty (a bit without a profile, a contour without segments), so that later tables can still

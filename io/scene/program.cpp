@@ -204,7 +204,11 @@ void read_program_operation(Table& table, Operation& op, const Job& job) {
   op.program_file = (table.reading().folder / *name).string();
   PathBuilder builder(setting.placement, setting.options.limits);
   try {
-    note(op, read_program_file(op.program_file, setting.options, builder), builder);
+    const std::string* text = table.reading().text_of(op.program_file);
+    note(op,
+         text ? read_program(*text, op.program_file, setting.options, builder)
+              : read_program_file(op.program_file, setting.options, builder),
+         builder);
   } catch (const SceneError& e) {
     // What is wrong within the program is told at its own place, a file that cannot be read at the scene's.
     if (e.faults().front().source.line > 0)

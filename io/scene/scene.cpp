@@ -68,12 +68,14 @@ Job read_scene(const std::filesystem::path& path) {
   return parse_scene(read_file(path), path.string(), path.parent_path());
 }
 
-Job parse_scene(std::string_view text, const std::string& name, const std::filesystem::path& folder) {
-  return read_job(parse_toml(text, name), name, folder);
+Job parse_scene(std::string_view text, const std::string& name, const std::filesystem::path& folder,
+                const FileInHand* in_hand) {
+  return read_job(parse_toml(text, name), name, folder, in_hand);
 }
 
-Job read_job(const Node& root, const std::string& name, const std::filesystem::path& folder) {
-  Reading reading(name, folder);
+Job read_job(const Node& root, const std::string& name, const std::filesystem::path& folder,
+             const FileInHand* in_hand) {
+  Reading reading(name, folder, in_hand);
   Table scene(root, "the scene", reading);
   Job job;
   job.file = name;

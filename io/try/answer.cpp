@@ -11,10 +11,12 @@
 #include "io/report/decimals.hpp"
 #include "io/report/page.hpp"
 #include "io/report/report.hpp"
+#include "io/report/shop.hpp"
 #include "io/report/straight_cut.hpp"
 #include "io/report/undercut_window.hpp"
 #include "io/report/walk.hpp"
 #include "io/report/window.hpp"
+#include "io/scene/reading.hpp"
 #include "io/scene/scene.hpp"
 #include "io/try/edit.hpp"
 #include "io/try/kept_bits.hpp"
@@ -24,6 +26,7 @@
 #include "sim/measure/edge.hpp"
 #include "sim/measure/quick_look.hpp"
 #include "sim/measure/section.hpp"
+#include "sim/shop/estimate.hpp"
 #include "sim/stock/stock_kind.hpp"
 
 namespace ovolo::io {
@@ -34,6 +37,7 @@ using Json = nlohmann::ordered_json;
 constexpr std::size_t kMostEdits = 200;
 constexpr double kMostZError = 5;  // mm
 constexpr std::size_t kLongestPage = 64;
+constexpr std::size_t kAllStations = 1'000'000'000;
 
 struct Request {
   std::vector<Edit> edits;
@@ -86,11 +90,12 @@ bool makes_edge(const Operation& op) {
 // The job of a request: the sample's text, edited and read.
 class Edited {
  public:
-  Edited(const Sample& sample, Request request) : sample_(sample), request_(std::move(request)) {}
+  Edited(const Sample& sample, Request request, const FileInHand* in_hand = nullptr)
+      : sample_(sample), request_(std::move(request)), in_hand_(in_hand) {}
 
   void read() {
     text_ = edit_scene(with_kept_bits(sample_, request_.edits).text, sample_.file, request_.edits);
-    job_ = parse_scene(text_, sample_.file, sample_.folder);
+    job_ = parse_scene(text_, sample_.file, sample_.folder, in_hand_);
     for (std::size_t i = 0; i < job_.operations.size(); ++i)
       if (makes_edge(job_.operations[i])) edges_.push_back(i);
     if (request_.edge >= edges_.size())
@@ -148,6 +153,7 @@ class Edited {
  private:
   const Sample& sample_;
   Request request_;
+  const FileInHand* in_hand_;
   std::string text_, as_set_;
   Job job_;
   std::vector<std::size_t> edges_;
@@ -266,6 +272,27 @@ std::string answer_best(const Sample& sample, const std::string& request) {
   });
 }
 
+std::string answer_shop(const Sample& sample, const std::string& request, const StopCheck& stop) {
+  return answered(sample, request, [&](Edited& edited) {
+    const Job& job = edited.job();
+    const auto operation = static_cast<std::uint32_t>(edited.index());
+    const Plan plan = make_plan(job);
+    const MoveIndex index(plan, job);
+    const Measures measures = quick_look(job, plan, index, operation, kAllStations);
+    if (stop) stop();
+    const ShopEstimate shop = estimate_edge(job, plan, index, operation, measures.edges);
+    const Json all = shop_json(job, shop);
+    Json warnings = Json::array();
+    for (const Warning& w : shop.warnings) warnings.push_back(w.text);
+    const Json& finish = all.at("finish");
+    return Json{{"ok", true},
+                {"passes", all.at("passes")},
+                {"marks", finish.empty() ? Json(nullptr) : finish.at(0).at("marks")},
+                {"time", all.at("time")},
+                {"warnings", warnings}};
+  });
+}
+
 Asker asker_of(const std::string& request) {
   const Json json = Json::parse(request, nullptr, false);
   Asker out;
@@ -322,6 +349,29 @@ std::string answer_picture(const Sample& sample, const std::string& request, con
         picture = "data:image/png;base64," + base64(view.close_up);
     return Json{{"ok", true}, {"picture", picture}};
   });
+}
+
+Edit edit_for_dropped(const Sample& sample, const std::string& request, const std::string& name,
+                      const std::string& text, std::optional<int> tool) {
+  Request after = read_request(request);
+  Edited before(sample, after);
+  before.read();
+  Edit edit{fmt::format("operations/{}/posted", before.index()),
+            fmt::format("{}, {}", name, tool.value_or(1))};
+  std::string replaced = fmt::format("operations/{}/", before.index());
+  if (!tool) {
+    const auto contour = static_cast<std::size_t>(before.operation().contour);
+    edit = {fmt::format("contours/{}/drawing", before.job().contours[contour].id), name};
+    replaced = edit.path;
+  }
+  std::erase_if(after.edits, [&](const Edit& e) { return e.path.starts_with(replaced); });
+  after.edits.push_back(edit);
+  after.z_error = 0;
+  const FileInHand in_hand{(sample.folder / name).string(), text};
+  Edited with(sample, std::move(after), &in_hand);
+  with.read();
+  make_plan(with.job());
+  return edit;
 }
 
 EditedScene edited_scene(const Sample& sample, const std::string& request) {

@@ -1,10 +1,12 @@
 #pragma once
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "io/report/html.hpp"
+#include "io/try/edit.hpp"
 #include "sim/job.hpp"
 #include "sim/measure/edge.hpp"
 #include "sim/path/move_index.hpp"
@@ -49,6 +51,11 @@ std::string answer_window(const Sample& sample, const std::string& request, cons
 /// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an
 /// edge that a program makes. Takes some tenths of a second.
 std::string answer_best(const Sample& sample, const std::string& request);
+/// What feed and spindle speed make of the edge, equal to what `cut` reports: {"ok", "passes" (loads of its
+/// passes), "marks" (null where feed or speed is missing), "time" (of the whole job; null where an operation
+/// has no feed), "warnings" (texts)}, as in the report's "shop" but for the passes' volumes. What `stop`
+/// throws ends it.
+std::string answer_shop(const Sample& sample, const std::string& request, const StopCheck& stop = {});
 /// The whole job planned and measured: report, sections along every edge, the worst place's station and
 /// picture (left out with "picture": false). What `stop` throws ends it.
 std::string answer_whole(const Sample& sample, const std::string& request, const CloseUpMaker& close_up,
@@ -58,6 +65,13 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
 /// turned sheets it takes longest, and the page asks for it last. What `stop` throws ends it.
 std::string answer_picture(const Sample& sample, const std::string& request, const CloseUpMaker& close_up,
                            const StopCheck& stop = {});
+
+/// The edit that makes the request's edge use a file dropped beside the scene, which need not be there yet:
+/// its contour a drawing, or with `tool` (the program's number for the bit) its passes a program, for which
+/// the edits of that operation go. Throws SceneError, EditError or JobError where the scene cannot be read or
+/// planned with `text` in that file, or without it.
+Edit edit_for_dropped(const Sample& sample, const std::string& request, const std::string& name,
+                      const std::string& text, std::optional<int> tool);
 
 /// What is saved.
 struct EditedScene {

@@ -7,12 +7,14 @@
 #include <cctype>
 #include <charconv>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <stdexcept>
 
 #include "io/drawing/drawing.hpp"
 #include "io/file.hpp"
 #include "io/output_folder.hpp"
 #include "io/try/edit.hpp"
+#include "sim/error.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -62,6 +64,21 @@ int first_tool(const std::string& program) {
     if (read.ec == std::errc() && number >= 1 && number <= 99999) return number;
   }
   return 1;
+}
+
+// What is wrong, the dropped file called by its name alone.
+std::string told_of(const SceneError& error, const Sample& sample, const std::string& name) {
+  constexpr std::size_t kMost = 3;
+  const std::string path = (sample.folder / name).string();
+  std::string out;
+  for (std::size_t i = 0; i < error.faults().size() && i < kMost; ++i) {
+    std::string text = error.faults()[i].str();
+    for (std::size_t at = 0; path != name && (at = text.find(path, at)) != std::string::npos;
+         at += name.size())
+      text.replace(at, path.size(), name);
+    out += (i > 0 ? "; " : "") + text;
+  }
+  return out;
 }
 
 std::string exists(const std::string& name) {
@@ -114,18 +131,19 @@ std::string keep_dropped(const Sample& sample, const std::string& request) {
         "digits, "
         "dashes and dots only");
   Json kept{{"ok", true}, {"name", w.name}};
-  if (program) {
-    if (w.text.empty() || w.text.find('\0') != std::string::npos)
-      return refused(fmt::format("'{}' is no text; drop the program as the machine reads it", w.name));
-    kept["tool"] = first_tool(w.text);
-  } else {
-    try {
-      const DrawingChoice choice;
-      choose_contour(kind == ".svg" ? read_svg(w.text, w.name, choice) : read_dxf(w.text, w.name, choice),
-                     w.name, choice);
-    } catch (const DrawingError& e) {
-      return refused(e.what());
-    }
+  if (w.text.empty() || w.text.find('\0') != std::string::npos)
+    return refused(fmt::format("'{}' is no text; drop the file as it was written", w.name));
+  std::optional<int> tool;
+  if (program) kept["tool"] = *(tool = first_tool(w.text));
+  try {
+    const Edit edit = edit_for_dropped(sample, request, w.name, w.text, tool);
+    kept["edit"] = {{"path", edit.path}, {"value", edit.value}};
+  } catch (const SceneError& e) {
+    return refused(told_of(e, sample, w.name));
+  } catch (const EditError& e) {
+    return refused(e.what());
+  } catch (const JobError& e) {
+    return refused(fmt::format("'{}': {}", w.name, e.what()));
   }
   const fs::path path = sample.folder / w.name;
   std::error_code ignored;

@@ -13,9 +13,10 @@ namespace ovolo::io {
 std::string save_scene(const Sample& sample, const std::string& request);
 
 /// Keeps a drawing or a program that was dropped on the page ("name" ending in .svg, .dxf, .ngc, .nc, .tap,
-/// .cnc or .gcode, "text") in the scene's folder; a drawing once it has been read as a contour. The same rule
-/// for files that are there already; one with the same text is kept. The answer to a program has "tool", the
-/// first tool number it names, or 1.
+/// .cnc or .gcode, "text") in the scene's folder, once the scene with the request's edits has been read and
+/// planned with it in the place of its edge's contour or passes; what is refused is not written. The same
+/// rule for files that are there already; one with the same text is kept. The answer has the "edit" that
+/// takes the file in, {"path", "value"}; of a program also "tool", the first tool number it names, or 1.
 std::string keep_dropped(const Sample& sample, const std::string& request);
 
 /// A plain file name: letters, digits, blank, dot, dash and underscore, not beginning with a dot, up to 100

@@ -10,8 +10,9 @@ namespace ovolo::io {
 
 std::string try_page(const Sample& sample) {
   std::string scripts;
-  for (const char* name : {"units.js", "draw.js", "section.js", "along.js", "plan.js", "edge_mesh.js",
-                           "solid.js", "measures.js", "controls.js", "window.js", "try.js"})
+  for (const char* name :
+       {"units.js", "draw.js", "section.js", "along.js", "plan.js", "edge_mesh.js", "solid.js", "measures.js",
+        "controls.js", "window.js", "shop.js", "feed.js", "try.js"})
     scripts += web_file(name);
   const std::string name = std::filesystem::path(sample.file).filename().string();
   const nlohmann::json scene = {{"file", name}};

@@ -116,6 +116,7 @@ struct TryServer::Impl {
          [this](const std::string& body) { return answer_whole(sample, body, close_up, stop_of(body)); });
     post("/picture",
          [this](const std::string& body) { return answer_picture(sample, body, close_up, stop_of(body)); });
+    post("/shop", [this](const std::string& body) { return answer_shop(sample, body, stop_of(body)); });
     post("/save", [this](const std::string& body) { return save_scene(sample, body); });
     post("/dropped", [this](const std::string& body) { return keep_dropped(sample, body); });
   }

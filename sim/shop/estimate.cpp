@@ -35,7 +35,9 @@ std::vector<CurveMarks> spread(const std::vector<std::size_t>& at, const std::ve
   return out;
 }
 
-EdgeFinish finish_of(const Job& job, const Plan& plan, const MoveIndex& index, const EdgeMeasures& edge) {
+/// The tallest marks of an edge, and all stations' in `every`, where asked for.
+EdgeFinish marks_of(const Job& job, const Plan& plan, const MoveIndex& index, const EdgeMeasures& edge,
+                    std::vector<CurveMarks>* every) {
   const std::vector<std::size_t> at = marked_stations(edge);
   std::vector<CurveMarks> marks(at.size());
   parallel_for(at.size(), [&](std::size_t k) {
@@ -60,8 +62,22 @@ EdgeFinish finish_of(const Job& job, const Plan& plan, const MoveIndex& index, c
       finish.marks_at = edge.stations[at[k]].point;
     }
   if (finish.marks.tallest <= 0 && !finish.marks.open) finish.marks = {};  // no feed or no spindle speed
-  finish.sanding = sand_edge(edge, spread(at, marks, edge.stations.size()), job, job.shop.sand_limits);
+  if (every) *every = spread(at, marks, edge.stations.size());
   return finish;
+}
+
+EdgeFinish finish_of(const Job& job, const Plan& plan, const MoveIndex& index, const EdgeMeasures& edge) {
+  std::vector<CurveMarks> every;
+  EdgeFinish finish = marks_of(job, plan, index, edge, &every);
+  finish.sanding = sand_edge(edge, every, job, job.shop.sand_limits);
+  return finish;
+}
+
+LoadOptions load_options(const ShopInputs& shop) {
+  LoadOptions how;
+  how.runout = shop.machine.runout;
+  how.tip = shop.tip;
+  return how;
 }
 
 /// Does a later edge operation measure the same surface?
@@ -97,10 +113,7 @@ ShopEstimate estimate(const Job& job, const Plan& plan, const MoveIndex& index, 
   const ShopInputs& shop = job.shop;
   ShopEstimate out;
   out.missing = without_settings(job, plan);
-  LoadOptions how;
-  how.runout = shop.machine.runout;
-  how.tip = shop.tip;
-  out.loads = pass_loads(job, plan, shop.material, how);
+  out.loads = pass_loads(job, plan, shop.material, load_options(shop));
   out.warnings = load_warnings(job, out.loads, shop.material);
   std::vector<EdgeSanding> sanding;
   for (std::size_t i = 0; i < measures.edges.size(); ++i) {
@@ -113,6 +126,20 @@ ShopEstimate estimate(const Job& job, const Plan& plan, const MoveIndex& index, 
     out.time = plan_time(job, plan, shop.machine);
     out.cost = cost(out.time->total, out.sanding.seconds, out.sanding.sheets, shop.rates);
   }
+  return out;
+}
+
+ShopEstimate estimate_edge(const Job& job, const Plan& plan, const MoveIndex& index, std::uint32_t operation,
+                           const std::vector<EdgeMeasures>& edges) {
+  const ShopInputs& shop = job.shop;
+  ShopEstimate out;
+  out.missing = without_settings(job, plan);
+  LoadOptions how = load_options(shop);
+  how.only = operation;
+  out.loads = pass_loads(job, plan, shop.material, how);
+  out.warnings = load_warnings(job, out.loads, shop.material);
+  for (const EdgeMeasures& edge : edges) out.edges.push_back(marks_of(job, plan, index, edge, nullptr));
+  if (all_have_feed(plan)) out.time = plan_time(job, plan, shop.machine);
   return out;
 }
 

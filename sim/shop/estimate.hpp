@@ -39,4 +39,10 @@ struct ShopEstimate {
 /// at up to 16 stations along an edge; the others take those of the nearest one.
 ShopEstimate estimate(const Job& job, const Plan& plan, const MoveIndex& index, const Measures& measures);
 
+/// The same of one edge operation: the loads of its passes (without their volumes) and its edges' marks,
+/// equal to those of the whole job; the time is of the whole job, sanding and cost are left out. `edges` are
+/// that operation's. For an answer while feed and speed are still being turned.
+ShopEstimate estimate_edge(const Job& job, const Plan& plan, const MoveIndex& index, std::uint32_t operation,
+                           const std::vector<EdgeMeasures>& edges);
+
 }  // namespace ovolo

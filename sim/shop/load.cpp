@@ -14,6 +14,7 @@ namespace ovolo {
 namespace {
 
 constexpr double kNone = -std::numeric_limits<double>::infinity();
+constexpr auto kNoPass = std::numeric_limits<std::size_t>::max();  // of an operation that is not looked at
 
 /// A place on a move at which the contact is looked at.
 struct Place {
@@ -31,6 +32,10 @@ struct Looked {
 
 bool has_path(const Move& m) {
   return m.region < 0 && (m.role == MoveRole::cut || m.role == MoveRole::ramp || m.role == MoveRole::lead);
+}
+
+bool looked_at(const Move& m, const LoadOptions& options) {
+  return !options.only || *options.only == m.operation;
 }
 
 double high_chip(const Move& m, const Bit& bit, double runout) {
@@ -119,7 +124,8 @@ std::vector<double> travelled(const Plan& plan) {
 }
 
 /// Ends of moves behind which the same pass goes on in another direction: there the bit runs into the corner.
-std::vector<Place> corners_of(const Job& job, const Plan& plan, const std::vector<std::size_t>& pass_of) {
+std::vector<Place> corners_of(const Job& job, const Plan& plan, const std::vector<std::size_t>& pass_of,
+                              const LoadOptions& options) {
   constexpr double kTurn = 0.1;     // radians
   constexpr double kBefore = 1e-3;  // cutting radii before the corner
   constexpr double kSame = 1e-6;    // mm
@@ -127,7 +133,7 @@ std::vector<Place> corners_of(const Job& job, const Plan& plan, const std::vecto
   for (std::size_t i = 0; i < plan.moves.size(); ++i) {
     const Move& m = plan.moves[i];
     const double before = kBefore * job.bits[m.bit].profile.cutting_radius();
-    if (!has_path(m) || m.path.length() < 2 * before) continue;
+    if (!has_path(m) || !looked_at(m, options) || m.path.length() < 2 * before) continue;
     const bool joined =
         i + 1 < plan.moves.size() && pass_of[i + 1] == pass_of[i] && has_path(plan.moves[i + 1]);
     if (!joined) continue;
@@ -146,7 +152,7 @@ std::vector<Place> places_of(const Job& job, const Plan& plan, const std::vector
   std::vector<Place> places;
   for (std::size_t i = 0; i < plan.moves.size(); ++i) {
     const Move& m = plan.moves[i];
-    if (!has_path(m)) continue;
+    if (!has_path(m) || !looked_at(m, options)) continue;
     const double length = m.path.length();
     if (length <= 0) continue;
     const double step = std::max(options.spacing, passes[pass_of[i]].length / options.most_places);
@@ -155,7 +161,7 @@ std::vector<Place> places_of(const Job& job, const Plan& plan, const std::vector
     for (double k = first; k < last; k += 1)
       places.push_back({static_cast<std::uint32_t>(i), (k + 0.5) * step - way[i], step, pass_of[i]});
   }
-  const std::vector<Place> corners = corners_of(job, plan, pass_of);
+  const std::vector<Place> corners = corners_of(job, plan, pass_of, options);
   std::vector<std::size_t> of(passes.size(), 0), seen(passes.size(), 0);
   for (const Place& c : corners) ++of[c.pass];
   for (const Place& c : corners) {
@@ -184,6 +190,10 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
   for (std::size_t i = 0; i < plan.moves.size(); ++i) {
     const Move& m = plan.moves[i];
     if (m.role == MoveRole::rapid) continue;
+    if (!looked_at(m, options)) {
+      pass_of[i] = kNoPass;
+      continue;
+    }
     const auto [it, fresh] = known.try_emplace({m.operation, m.pass}, passes.size());
     if (fresh) {
       PassLoad load;
@@ -258,13 +268,15 @@ std::vector<PassLoad> pass_loads(const Job& job, const Plan& plan, const Materia
     }
   }
 
-  const std::vector<double> volumes = pass_volumes(job, plan, index, pass_of, passes.size());
-  for (std::size_t k = 0; k < passes.size(); ++k) passes[k].volume = volumes[k];
+  if (!options.only) {
+    const std::vector<double> volumes = pass_volumes(job, plan, index, pass_of, passes.size());
+    for (std::size_t k = 0; k < passes.size(); ++k) passes[k].volume = volumes[k];
+  }
 
   for (std::size_t i = 0; i < plan.moves.size(); ++i) {
     const Move& m = plan.moves[i];
     const bool straight_down = m.region < 0 && m.path.length() < 1e-9 && m.z1 < m.z0;
-    if (!straight_down || m.role == MoveRole::rapid) continue;
+    if (!straight_down || m.role == MoveRole::rapid || !looked_at(m, options)) continue;
     Before before(job, plan, index, way);
     Place place;
     place.move = static_cast<std::uint32_t>(i);

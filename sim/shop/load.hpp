@@ -1,5 +1,6 @@
 #pragma once
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "sim/measure/edge.hpp"
@@ -50,9 +51,10 @@ struct PassLoad {
 };
 
 struct LoadOptions {
-  double runout = 0.02;   ///< mm, total indicator reading; a guess
-  double spacing = 5;     ///< mm between the places looked at, ...
-  int most_places = 200;  ///< ... but no more than so many in a pass
+  double runout = 0.02;               ///< mm, total indicator reading; a guess
+  double spacing = 5;                 ///< mm between the places looked at, ...
+  int most_places = 200;              ///< ... but no more than so many in a pass
+  std::optional<std::uint32_t> only;  ///< the passes of this operation alone, their volumes left out (0)
   TipAssumptions tip;
 };
 

@@ -94,7 +94,7 @@ test("an edge that folds under the face is a solid too: turned, looked at closel
     const w = data.walk.walk[0], T = data.walk.settings.thickness;
     const points = outlineRuns(w, w.sections[0], T).flat();
     const area = points.reduce((sum, p, i) => { const q = points[(i + 1) % points.length]; return sum + (q.x * p.y - p.x * q.y) / 2; }, 0);
-    const end = Math.max(...points.map((p) => p.x)), bodies = bodyHeights(w, w.sections[0], end, 2000);
+    const end = Math.max(...points.map((p) => p.x)), bodies = bodyHeights(w, w.sections[0], 0, end, 2000);
     let shading = 0;
     for (let i = 0; i < 2000; i++) shading += (bodies[4 * i + 1] - bodies[4 * i]) * end / 2000;
     return { area, shading, end };
@@ -103,6 +103,36 @@ test("an edge that folds under the face is a solid too: turned, looked at closel
   const exact = (areas.end - 9) * 18 + 81 * Math.PI / 4 + (8.7 * Math.sqrt(81 - 8.7 ** 2) + 81 * Math.asin(8.7 / 9)) / 2;
   assert.ok(Math.abs(areas.area - exact) < 0.1, `${areas.area} for ${exact}`);
   assert.ok(Math.abs(areas.shading - exact) < 0.1, `${areas.shading} for ${exact}`);
+  assert.deepEqual(wrong, []);
+});
+
+test("a slot is a solid with both its walls and its floor", async () => {
+  const path = folder("dovetail-slot.toml");
+  const { page, wrong } = await open(browser, pathToFileURL(join(cut(path, "dovetail-slot.toml", "out", "--no-pictures"), "report.html")).href);
+  await page.locator(".stage").scrollIntoViewIfNeeded();
+  await page.locator(".stage[data-ready=yes]").waitFor();
+  const found = await page.evaluate(() => {
+    const w = data.walk.walk[0], T = data.walk.settings.thickness, stations = stationsOf(w), sides = outlinesAt(w, stations[w.shown], T);
+    const area = sides.map((runs) => { const p = runs.flat(); return Math.abs(p.reduce((sum, a, i) => { const b = p[(i + 1) % p.length]; return sum + (a.x * b.y - b.x * a.y) / 2; }, 0)); });
+    const points = sides.flat(2), low = Math.min(...points.map((p) => p.x)), high = Math.max(...points.map((p) => p.x));
+    const mesh = edgeMesh(w, stations, data.walk.settings, 100, 20, () => []), lit = [];
+    // The upright part of each wall's normal: out of the material on both sides.
+    for (let i = 0; i < mesh.normals.length / 3; i++) {
+      const z = mesh.positions[3 * i + 2];
+      if (z < -1 && z > -8 && Math.abs(mesh.across[2 * i]) < 7 && mesh.across[2 * i] !== 0 && mesh.across[2 * i + 1] === 0)
+        lit.push(Math.sign(mesh.across[2 * i]) * (mesh.normals[3 * i] * mesh.inward[2 * i] + mesh.normals[3 * i + 1] * mesh.inward[2 * i + 1]));
+    }
+    const bodies = bodyHeights(w, [...w.sections[stations[w.shown].section], ...w.sections[stations[w.shown].across]], low, high - low, 4000);
+    let shading = 0;
+    for (let i = 0; i < 4000; i++) for (const k of [0, 2]) shading += Math.max(0, bodies[4 * i + k + 1] - bodies[4 * i + k]) * (high - low) / 4000;
+    return { area, low, high, shading, normals: [Math.min(...lit), Math.max(...lit)] };
+  });
+  // 12.7 mm wide at the floor, 8.5 mm down, flanks of 14 degrees, in 20 mm.
+  const slot = 8.5 * (12.7 - 8.5 * Math.tan(14 * Math.PI / 180)), exact = (found.high - found.low) * 20 - slot;
+  assert.ok(found.low < -7 && found.high > 7);
+  assert.ok(Math.abs(found.area[0] - exact / 2) < 0.02 && Math.abs(found.area[1] - exact / 2) < 0.02, JSON.stringify(found));
+  assert.ok(Math.abs(found.shading - exact) < 0.2, JSON.stringify(found));
+  assert.ok(found.normals[1] < -0.9, JSON.stringify(found));
   assert.deepEqual(wrong, []);
 });
 

@@ -56,6 +56,45 @@ test("a slider moves, the edge answers, and the saved scene cuts to the same val
   assert.ok(requests.every((r) => r.startsWith(served.url)));
 });
 
+test("feed and speed change marks, load and time while they move, and the saved scene cuts to the same", async () => {
+  const { page, wrong } = await opened();
+  const shop = (key) => page.locator(`[data-shop=${key}]`).innerText();
+  await page.locator("[data-shop=crest]").waitFor({ timeout: 60000 });
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  const was = { chip: await shop("chip"), crest: await shop("crest"), drawn: await page.locator("#marks-drawing path").first().getAttribute("d") };
+  await page.getByRole("slider", { name: "Spindle, rpm, slider" }).fill("12000");
+  await page.getByRole("slider", { name: "Feed, slider" }).fill("3000");
+  await page.locator("[data-shop=chip]", { hasText: "0.125 mm" }).waitFor();
+  // The edge itself is as it was: nothing is drawn anew for it.
+  assert.equal(await page.locator("#whole.stale").count(), 0);
+  assert.notEqual(await shop("chip"), was.chip);
+  assert.notEqual(await page.locator("#marks-drawing path").first().getAttribute("d"), was.drawn);
+  await page.locator("#save").click();
+  await page.getByLabel("file name").fill("faster.toml");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("Saved as faster.toml").waitFor();
+  const all = JSON.parse(readFileSync(join(cut(dir, "faster.toml"), "report.json"), "utf8")).shop;
+  const own = all.passes.filter((p) => p.operation === "round the rim"), marks = all.finish[0].marks, hard = own[0].power_w;
+  const trim = (v, digits) => String(Number(v.toFixed(digits)));
+  assert.equal(own.length, 1);
+  assert.equal(await shop("pitch"), `${(25.4 / marks.marks_per_inch).toFixed(3)} mm apart, ${trim(marks.marks_per_inch, 1)} an inch`);
+  assert.equal(await shop("crest"), `${trim(marks.tallest_mm * 1000, 1)} µm`);
+  assert.equal(await shop("power"), `${trim(hard.value, 0)} W (${trim(hard.low, 0)} W to ${trim(hard.high, 0)} W)`);
+  const seconds = all.time.operations.find((o) => o.operation === "round the rim").seconds;
+  assert.ok((await shop("time")).startsWith(`${seconds.toFixed(1)} s of `), await shop("time"));
+  assert.deepEqual(wrong, []);
+});
+
+test("a program or drawing of no use is refused and not kept", async () => {
+  const { page, wrong } = await opened();
+  await drop(page, "bad.nc", "G21 G90\nT1 M6\nG1 X10 Q\nM2\n");
+  await page.locator("#message", { hasText: "bad.nc:3:" }).waitFor();
+  await drop(page, "open.svg", '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="250mm" viewBox="0 0 400 250"><path d="M50 50H350V200"/></svg>');
+  await page.locator("#message", { hasText: "open.svg" }).waitFor();
+  assert.ok(!readdirSync(dir).some((name) => /^(bad|open)/.test(name)));
+  assert.deepEqual(wrong, []);
+});
+
 test("bad values are refused in place, with the reason", async () => {
   const { page, wrong } = await opened();
   const depth = page.getByRole("textbox", { name: /^Depth, mm/ });
@@ -225,5 +264,5 @@ for (const colorScheme of ["light", "dark"])
     });
 
 test("nothing was written but what was saved or dropped", () => {
-  assert.deepEqual(readdirSync(dir).sort(), ["better.toml", "by-enter.toml", "out", "placed.nc", "rim.ngc", "rim.svg", "round.dxf", kScene].sort());
+  assert.deepEqual(readdirSync(dir).sort(), ["better.toml", "by-enter.toml", "faster.toml", "out", "placed.nc", "rim.ngc", "rim.svg", "round.dxf", kScene].sort());
 });

@@ -37,6 +37,22 @@ function outlineRuns(walk, pieces, thickness) {
     straight(last.x, last.y, last.x, -thickness)];
 }
 
+// The outlines of a station's section: its own side, and of a slot that does not go through the other wall's too. That
+// one comes mirrored, so that its normals have to be turned about.
+function outlinesAt(walk, station, thickness) {
+  const own = outlineRuns(walk, walk.sections[station.section], thickness);
+  if (station.across === null || station.across === undefined) return [own];
+  const across = outlineRuns(walk, walk.sections[station.across], thickness)
+    .map((run) => run.map((p) => ({ ...p, nx: -p.nx, ny: -p.ny })));
+  // Where the two hang together there is no surface.
+  const joined = joinedAtLine({ pieces: walk.sections[station.section], across: walk.sections[station.across] });
+  for (const run of [...own, ...across]) {
+    const heights = run.map((p) => p.y);
+    run.within = run.every((p) => p.x === 0) && joined.some(([lo, hi]) => lo - 1e-6 <= Math.min(...heights) && Math.max(...heights) <= hi + 1e-6);
+  }
+  return [own, across];
+}
+
 function signature(runs) { return runs.map((r) => r.length).join(","); }
 
 // Triangles of the edge from the cut at s0 on, `reach` mm away from the one who looks: the part lies on the right. Places
@@ -50,7 +66,8 @@ function edgeMesh(walk, stations, settings, s0, reach, triangulate) {
     const f = line.at(sAt(q));
     return { ...f, y: mirror * f.y, tx: way * f.tx, ty: mirror * way * f.ty, ny: mirror * f.ny };
   };
-  const runsAt = (q) => outlineRuns(walk, walk.sections[stations[nearestStation(stations, sAt(q))].section], settings.thickness);
+  const sidesAt = (q) => outlinesAt(walk, stations[nearestStation(stations, sAt(q))], settings.thickness);
+  const runsAt = (q) => sidesAt(q).flat();
   const origin = frameAt(0);
   const positions = [], normals = [], inward = [], across = [], faces = [];
   const vertex = (frame, p, cap) => {
@@ -70,8 +87,9 @@ function edgeMesh(walk, stations, settings, s0, reach, triangulate) {
     }
   places.sort((a, b) => a - b);
 
-  const strip = (frameA, runsA, frameB, runsB) => {
+  const strip = (frameA, runsA, frameB, runsB, within) => {
     for (let i = 0; i < runsA.length; i++) {
+      if (within[i]) continue;
       const a = runsA[i].map((p) => vertex(frameA, p)), b = runsB[i].map((p) => vertex(frameB, p));
       for (let k = 0; k + 1 < a.length; k++) faces.push(a[k], b[k], a[k + 1], a[k + 1], b[k], b[k + 1]);
     }
@@ -82,32 +100,36 @@ function edgeMesh(walk, stations, settings, s0, reach, triangulate) {
     // Where the section changes its kind between two stations, the first one's is kept up to the second.
     const target = signature(before.runs) === signature(runs) ? runs : before.runs;
     const steps = Math.max(1, Math.ceil((q - before.q) * Math.max(before.frame.curvature, frame.curvature) / 0.04));
+    const within = before.runs.map((run) => run.within);
     let lastFrame = before.frame, lastRuns = before.runs;
     for (let k = 1; k <= steps; k++) {
       const f = frameAt(before.q + (q - before.q) * k / steps);
       const r = before.runs.map((run, i) => run.map((p, n) => mixPoints(p, target[i][n], k / steps)));
-      strip(lastFrame, lastRuns, f, r);
+      strip(lastFrame, lastRuns, f, r, within);
       lastFrame = f; lastRuns = r;
     }
     before = { q, runs, frame };
   }
   const cap = (q, sign) => {
-    const points = runsAt(q).flat().filter((p, i, all) => {
-      const last = all[(i + all.length - 1) % all.length];
-      return Math.hypot(p.x - last.x, p.y - last.y) > 1e-7;
-    });
-    if (points.length < 3) return;
-    const frame = frameAt(q), at = points.map((p) => vertex(frame, p, sign));
-    for (const triangle of triangulate(points)) faces.push(...triangle.map((i) => at[i]));
+    const frame = frameAt(q);
+    for (const side of sidesAt(q)) {
+      const points = side.flat().filter((p, i, all) => {
+        const last = all[(i + all.length - 1) % all.length];
+        return Math.hypot(p.x - last.x, p.y - last.y) > 1e-7;
+      });
+      if (points.length < 3) continue;
+      const at = points.map((p) => vertex(frame, p, sign));
+      for (const triangle of triangulate(points)) faces.push(...triangle.map((i) => at[i]));
+    }
   };
   cap(0, -1);
   cap(to, 1);
   return { positions, normals, inward, across, faces, frame: origin };
 }
 
-// At `samples` places over [0, span] the heights between which there is material, lower then upper pair: what shades a
-// ray of light. Of more than two pairs the rest count as one with the second.
-function bodyHeights(walk, pieces, span, samples) {
+// At `samples` places over [low, low + span] the heights between which there is material, lower then upper pair: what
+// shades a ray of light. Of more than two pairs the rest count as one with the second.
+function bodyHeights(walk, pieces, low, span, samples) {
   const out = new Float32Array(4 * samples), none = [1e3, -1e3];
   const chords = [];
   if (walk.folded)
@@ -116,7 +138,7 @@ function bodyHeights(walk, pieces, span, samples) {
       for (let i = 0; i + 1 < points.length; i++) chords.push([points[i], points[i + 1]]);
     }
   for (let i = 0; i < samples; i++) {
-    const u = span * (i + 0.5) / samples;
+    const u = low + span * (i + 0.5) / samples;
     let heights = [-1e3, heightAt(pieces, u)];
     if (walk.folded)
       heights = chords.filter(([a, b]) => (a.x <= u) !== (b.x <= u)).map(([a, b]) => a.y + (b.y - a.y) * (u - a.x) / (b.x - a.x)).sort((a, b) => a - b);

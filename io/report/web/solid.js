@@ -21,15 +21,15 @@ void main() { vN = normal; vP = position; vIn = inward; vAcross = across;
 const kFragmentShader = `
 precision highp float;
 varying vec3 vN, vP; varying vec2 vIn, vAcross;
-uniform vec3 light; uniform vec3 colors[8]; uniform float bottoms[8]; uniform sampler2D body; uniform float span, grain;
+uniform vec3 light; uniform vec3 colors[8]; uniform float bottoms[8]; uniform sampler2D body; uniform float low, span, grain;
 float hash(vec2 p) { return fract(sin(dot(p, vec2(12.9898, 78.233))) * 43758.5453); }
 float noise(vec2 p) { vec2 i = floor(p), f = fract(p); f = f * f * (3.0 - 2.0 * f);
   return mix(mix(hash(i), hash(i + vec2(1, 0)), f.x), mix(hash(i + vec2(0, 1)), hash(i + vec2(1, 1)), f.x), f.y); }
 vec4 sampled(float i) { return texture2D(body, vec2((clamp(i, 0.0, 2047.0) + 0.5) / 2048.0, 0.5)); }
 // How deep (u, z) lies within the material; negative outside.
 float inside(float u, float z) {
-  if (u < 0.0) return -1.0;
-  float i = u / span * 2048.0 - 0.5;
+  if (u < low) return -1.0;
+  float i = (u - low) / span * 2048.0 - 0.5;
   vec4 b = mix(sampled(floor(i)), sampled(floor(i) + 1.0), fract(i));
   return max(min(b.y - z, z - b.x), min(b.w - z, z - b.z));
 }
@@ -70,7 +70,7 @@ async function solidView(stage, canvas, scaleBar) {
   camera.up.set(0, 0, 1);
   const empty = new THREE.DataTexture(new Float32Array(4), 1, 1, THREE.RGBAFormat, THREE.FloatType);
   const uniforms = { light: { value: new THREE.Vector3(0, 0, 1) }, colors: { value: [] }, bottoms: { value: [] }, body: { value: empty },
-    span: { value: 1 }, grain: { value: 0 } };
+    low: { value: 0 }, span: { value: 1 }, grain: { value: 0 } };
   const material = new THREE.ShaderMaterial({ uniforms, vertexShader: kVertexShader, fragmentShader: kFragmentShader, side: THREE.DoubleSide });
   const mesh = new THREE.Mesh(new THREE.BufferGeometry(), material);
   mesh.frustumCulled = false;
@@ -155,8 +155,9 @@ async function solidView(stage, canvas, scaleBar) {
     refresh: ask,
     show(walk, stations, settings, s) {
       const station = stations[nearestStation(stations, s)];
-      const pieces = walk.sections[station.section];
-      const last = pieces[pieces.length - 1], span = last ? (last[0] === 2 ? last[last.length - 2] : last[3]) : 1;
+      const pieces = walk.sections[station.section], other = station.across === null || station.across === undefined ? [] : walk.sections[station.across];
+      const endOf = (last) => (last ? (last[0] === 2 ? last[last.length - 2] : last[3]) : 0);
+      const span = endOf(pieces[pieces.length - 1]) || 1, low = Math.min(0, endOf(other[other.length - 1]));
       const m = edgeMesh(walk, stations, settings, s, Math.max(18, 5 * span), (points) => THREE.ShapeUtils.triangulateShape(points.map((p) => new THREE.Vector2(p.x, p.y)), []));
       const g = new THREE.BufferGeometry();
       g.setAttribute("position", new THREE.Float32BufferAttribute(m.positions, 3));
@@ -166,12 +167,13 @@ async function solidView(stage, canvas, scaleBar) {
       g.setIndex(m.faces);
       mesh.geometry.dispose();
       mesh.geometry = g;
-      const bodies = bodyHeights(walk, pieces, span, 2048);
+      const bodies = bodyHeights(walk, [...pieces, ...other], low, span - low, 2048);
       if (uniforms.body.value !== empty) uniforms.body.value.dispose();
       const texture = new THREE.DataTexture(bodies, 2048, 1, THREE.RGBAFormat, THREE.FloatType);
       texture.needsUpdate = true;
       uniforms.body.value = texture;
-      uniforms.span.value = span;
+      uniforms.low.value = low;
+      uniforms.span.value = span - low;
       const layers = layerTops(settings, liesTurned(walk)).slice(0, 8);
       uniforms.colors.value = Array.from({ length: 8 }, (_, i) => new THREE.Color((layers[i] || layers[layers.length - 1]).color));
       uniforms.bottoms.value = Array.from({ length: 8 }, (_, i) => (layers[i] ? layers[i].bottom : -1e6));
@@ -179,8 +181,8 @@ async function solidView(stage, canvas, scaleBar) {
       const depth = walk.folded ? settings.thickness : Math.max(station.foot_depth || 0, walk.wanted.depth), f = m.frame;
       now.lowest = walk.folded ? -1.4 : -0.3;
       now.frame = f;
-      now.size = 1.75 * Math.max(depth, span);
-      now.middle = [span * 0.25, span * 0.42, -depth * 0.5];
+      now.size = 1.75 * Math.max(depth, span - low);
+      now.middle = [span * 0.25, low < 0 ? (span + low) / 2 : span * 0.42, -depth * 0.5];
       // Places at the cut, and how much to show there.
       const closer = (small) => Math.min(now.size, Math.max(1.5, 8 * (small || 0)));
       now.face = [0, station.round_width, -(station.lip || 0) / 2, closer(station.lip)];

@@ -198,15 +198,24 @@ function buildFields() {
   fields = groups.flatMap((g) => g.fields);
   const kept = state.first.bits.find((b) => b.id === bit.id)?.kept_in;
   document.getElementById("fields").replaceChildren(...groups.filter((g) => g.fields.length)
-    .map((g) => make("fieldset", {}, make("legend", {}, g.name), g.name === bitGroup && kept ? make("p", { class: "note" }, `Kept in ${kept}. What you set here is for this try; that file stays as it is.`) : null, ...g.fields.map((f) => f.box))));
+    .map((g) => make("fieldset", {}, make("legend", {}, g.name), g.name === bitGroup && kept ? make("p", { class: "note" }, `Kept in ${kept}. What you set here is for this try; that file stays as it is.`) : null, ...g.fields.map((f) => f.box), g.name === "Cut" ? feeds.line : null)));
 }
 
 // ---- answers ----
 
 const kPlaceInFile = /^[^:]*:\d+:\d+: /;
 let told = "";  // to be said once the next answer is there
+let wholeShape = null;  // what the whole job was last asked with
 let cutRunning = false, cutWanted = false, wholeTimer = null, wholeAsked = null, windowAsked = null, pictureAsked = null;
 let solid = null, whole = null, lastSource = null, walked = false;
+let feeds = null, shop = null, shopRunning = false, shopWanted = false;
+
+// What of the settings shapes the edge: all but feeds and speeds.
+const kFeeds = /^operations\/\d+\/(feed|plunge_feed|spindle)$/;
+function shapeAsked() {
+  const asked = question();
+  return JSON.stringify({ ...asked, edits: asked.edits.filter((e) => !kFeeds.test(e.path)) });
+}
 
 function changed(path) {
   lastSource = path;
@@ -283,9 +292,36 @@ function showCut(answer) {
   }
   live.dataset.milliseconds = answer.milliseconds.toFixed(1);
   drawCut();
+  if (shop && shop.shape === shapeAsked()) askShop();
+  // The whole job is as it was where only feeds and speeds were turned.
+  if (wholeShape === shapeAsked()) return;
+  document.getElementById("shop").classList.add("stale");
   clearTimeout(wholeTimer);
   wholeTimer = setTimeout(askWhole, 250);
 }
+
+// One question at a time, always with the newest numbers, as for the cut.
+async function askShop() {
+  shopWanted = true;
+  if (shopRunning) return;
+  shopRunning = true;
+  try {
+    while (shopWanted) {
+      shopWanted = false;
+      const shape = shapeAsked(), answer = await ask("/shop", { ...question(), page: `${pageName}-shop`, turn: ++turn });
+      if (!answer.ok) continue;  // what is refused stands at its field
+      shop = { ...answer, shape };
+      document.getElementById("shop").classList.toggle("stale", shape !== shapeAsked());
+      showShop();
+    }
+  } catch (error) {
+    say(`No answer: ${error.message}. Is the program still running?`);
+  } finally {
+    shopRunning = false;
+  }
+}
+
+function showShop() { if (shop) feeds.show(shop, operation(), state.settings); }
 
 function drawCut() {
   const { answer } = state;
@@ -318,8 +354,8 @@ function setToBest() {
 
 // The answer's section along a straight edge, for the solid to follow at once; the whole job replaces it.
 function straightEdge(answer) {
-  const long = 200, station = { ...answer.station, section: 0 };
-  const walk = { contour: [[0, 0, 0, long, 0]], closed: false, left: true, sections: [answer.pieces], wanted: answer.wanted,
+  const long = 200, station = { ...answer.station, section: 0, across: answer.across ? 1 : null };
+  const walk = { contour: [[0, 0, 0, long, 0]], closed: false, left: true, sections: [answer.pieces, answer.across].filter(Boolean), wanted: answer.wanted,
     folded: answer.folded, both: answer.both, face: answer.turned ? "bottom" : "top" };
   return [walk, [{ ...station, s: 0 }, { ...station, s: long }], answer.settings];
 }
@@ -374,8 +410,10 @@ async function askWhole() {
   if (pictureAsked) pictureAsked.abort();
   wholeAsked = new AbortController();
   windowAsked = wholeAsked;
-  const signal = wholeAsked.signal, body = question(), box = document.getElementById("whole");
+  const signal = wholeAsked.signal, body = question(), shape = shapeAsked(), box = document.getElementById("whole");
   box.classList.add("stale");
+  wholeShape = shape;
+  askShop();
   try {
     const of = bestAsked();
     const folded = Boolean(state.answer && state.answer.folded);
@@ -396,11 +434,12 @@ async function askWhole() {
     const answer = await ask("/whole", asTurn({ ...body, picture: !folded }), signal);
     box.classList.remove("stale");
     if (!answer.ok) {
+      wholeShape = null;
       // What the quick answer refused stands at its field already.
       if (!document.getElementById("live").classList.contains("refused")) showFaults(answer.faults);
       return;
     }
-    whole = { ...whole, ...answer, asked: JSON.stringify(body), picture: folded ? whole && whole.picture : answer.picture };
+    whole = { ...whole, ...answer, asked: shape, picture: folded ? whole && whole.picture : answer.picture };
     showWhole();
     showVerdict();
     if (folded) {
@@ -411,7 +450,9 @@ async function askWhole() {
     await best;
     box.dataset.done = String(Number(box.dataset.done || 0) + 1);
   } catch (error) {
-    if (error.name !== "AbortError") say(`No answer: ${error.message}`);
+    if (error.name === "AbortError") return;  // asked again
+    wholeShape = null;
+    say(`No answer: ${error.message}`);
   }
 }
 
@@ -451,7 +492,7 @@ function showPicture() {
 // other operations that cut into the edge.
 function showWholeVerdict() {
   const edge = whole && whole.report && whole.report.edges[whole.edge], quick = state.answer.verdict;
-  if (!edge || whole.asked !== JSON.stringify(question()) || edge.verdict.good === quick.good) return;
+  if (!edge || whole.asked !== shapeAsked() || edge.verdict.good === quick.good) return;
   document.getElementById("verdict").append(make("p", { class: "whole-verdict" }, `Along the whole edge: ${inUnit(edge.verdict.text)}`));
 }
 
@@ -528,16 +569,13 @@ async function takeFile(file) {
   const text = await file.text();
   const op = operation(), index = edgeOperations()[state.edge];
   const keep = async (over) => {
-    const result = await ask("/dropped", { name: file.name, text, over }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
+    const result = await ask("/dropped", { ...question(), name: file.name, text, over }).catch((e) => ({ ok: false, faults: [{ text: e.message }] }));
     if (result.ok) {
       keepForUndo(null, false);
       const drawing = kDrawing.test(result.name);
-      if (drawing) state.values[`contours/${op.contour}/drawing`] = result.name;
-      else {
-        // The operation's own figures go; edits of them would put them back.
-        for (const path of Object.keys(state.values)) if (path.startsWith(`operations/${index}/`)) delete state.values[path];
-        state.values[`operations/${index}/posted`] = `${result.name}, ${result.tool}`;
-      }
+      // The operation's own figures go; edits of them would put them back.
+      if (!drawing) for (const path of Object.keys(state.values)) if (path.startsWith(`operations/${index}/`)) delete state.values[path];
+      state.values[result.edit.path] = result.edit.value;
       told = drawing ? `The contour '${op.contour}' is now taken from ${result.name}, kept beside the scene.`
         : `'${op.name}' now cuts what ${result.name} says (kept beside the scene), tool ${result.tool} being bit ${op.bit}; Undo takes it back.`;
       changed(null);
@@ -556,7 +594,7 @@ function chooseEdges() {
   box.classList.toggle("hidden", list.length < 2);
   box.replaceChildren(...list.map((i, k) => make("button", { type: "button", "aria-pressed": String(k === state.edge), onclick: () => {
     state.edge = k;
-    whole = null;
+    whole = shop = wholeShape = null;
     ask("/cut", question()).then((answer) => { if (answer.ok) { state.settings = answer.settings; chooseEdges(); buildFields(); showCut({ ...answer, milliseconds: 0 }); } });
   } }, state.settings.operations[i].name)));
 }
@@ -564,6 +602,7 @@ function chooseEdges() {
 // ---- the page ----
 
 function buildTry() {
+  feeds = feedPanel();
   const measures = measuresTable();
   measures.body.id = "measures";
   const file = make("input", { type: "file", accept: ".svg,.dxf,.ngc,.nc,.tap,.cnc,.gcode", class: "visually-hidden", id: "drawing-file", tabindex: -1, "aria-label": "drawing or program",
@@ -593,7 +632,8 @@ function buildTry() {
           make("div", { id: "live", class: "live" }, make("div", { id: "verdict", class: "pinned", tabindex: -1 }),
             make("div", { class: "grid" },
               make("div", { class: "c7" }, make("h2", { id: "section-title" }, "Section"), svg("svg", { class: "drawing", id: "section-drawing", role: "img", "aria-label": "section across the edge" })),
-              make("div", { class: "c5" }, make("h2", {}, "Measured against your wishes"), measures.table))),
+              make("div", { class: "c5" }, make("h2", {}, "Measured against your wishes"), measures.table),
+              feeds.box)),
           make("div", { id: "whole" },
             make("section", { class: "grid" },
               make("div", { class: "c6" }, make("h2", { id: "window-title" }, "The window: click to set depth and axis"), make("p", { id: "no-window" }),
@@ -608,7 +648,7 @@ function buildTry() {
               make("div", { class: "c6" }, make("h2", {}, "Along the contour"),
                 svg("svg", { class: "drawing", id: "along-drawing", role: "img", "aria-label": "measures along the contour" }), walkKnob.box)),
             make("section", { id: "warnings-box", class: "hidden" }, make("h2", {}, "Warnings"), make("ul", { class: "plain", id: "warnings" })))))));
-  unit.listeners.push(() => { for (const f of fields) f.show(); drawCut(); showWhole(); });
+  unit.listeners.push(() => { for (const f of fields) f.show(); drawCut(); showShop(); showWhole(); });
   for (const name of ["dragover", "dragleave", "drop"])
     document.addEventListener(name, (e) => {
       e.preventDefault();

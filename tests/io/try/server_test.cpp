@@ -6,11 +6,13 @@
 #include <string>
 #include <thread>
 
+#include "io/report/shop.hpp"
 #include "io/scene/scene.hpp"
 #include "io/try/answer.hpp"
 #include "io/try/files.hpp"
 #include "io/try/server.hpp"
 #include "sim/advise/dial.hpp"
+#include "sim/shop/estimate.hpp"
 #include "tests/support/command.hpp"
 #include "tests/support/sign_rim.hpp"
 
@@ -111,6 +113,39 @@ TEST_CASE("a dropped program is placed, and told what to aim at", "[try]") {
         Approx(3.54).margin(0.05));
 }
 
+// Each figure as `cut` has it: the same code on the whole job's measures.
+TEST_CASE("feed and speed answer with the report's loads, marks and time", "[try]") {
+  const std::string file = std::string(OVOLO_SOURCE_DIR) + "/scenes/trailhead-sign.toml";
+  const Sample sample{ovolo::tests::read_text(file), file, std::string(OVOLO_SOURCE_DIR) + "/scenes"};
+  const Json request{{"edits", Json::array({{{"path", "operations/1/feed"}, {"value", "2100 mm/min"}},
+                                            {{"path", "operations/1/spindle"}, {"value", "12000"}}})}};
+  const Json answer = Json::parse(answer_shop(sample, request.dump()));
+  REQUIRE(answer.at("ok") == true);
+  const ovolo::Job job = parse_scene(edited_scene(sample, request.dump()).text, sample.file, sample.folder);
+  const ovolo::Plan plan = make_plan(job);
+  const ovolo::MoveIndex index(plan, job);
+  Json whole =
+      Json::parse(shop_json(job, estimate(job, plan, index, ovolo::measure(job, plan, index, {}))).dump());
+  CHECK(answer.at("time") == whole.at("time"));
+  CHECK(answer.at("marks") == whole.at("finish").at(0).at("marks"));
+  Json passes = Json::array();
+  for (Json& p : whole.at("passes"))
+    if (p.at("operation") == "round the rim") {
+      p["volume_mm3"] = 0;
+      passes.push_back(p);
+    }
+  CHECK(passes.size() == 2);
+  CHECK(answer.at("passes") == passes);
+  CHECK(answer.at("passes").at(0).at("chip_load_mm") == 0.0875);
+
+  // Nothing is made up where the scene does not tell feed and speed.
+  const Json bare = Json::parse(answer_shop(kSample, "{}"));
+  REQUIRE(bare.at("ok") == true);
+  CHECK(bare.at("marks").is_null());
+  CHECK(bare.at("time").is_null());
+  CHECK(bare.at("passes").at(0).at("chip_load_mm") == 0);
+}
+
 TEST_CASE("bad values come back with their field and reason", "[try]") {
   const auto first_fault = [](const Json& answer) {
     REQUIRE(answer.at("ok") == false);
@@ -202,6 +237,34 @@ TEST_CASE("a dropped drawing is read before it is kept", "[try]") {
   const Json answer = Json::parse(answer_cut(sample, request.dump()));
   REQUIRE(answer.at("ok") == true);
   CHECK(answer.at("settings").at("contours").at(0).at("segments").size() == 4);
+}
+
+TEST_CASE("a dropped file that the scene cannot do with is refused and not written", "[try]") {
+  const TemporaryFolder folder;
+  const Sample sample{kScene, (folder.path() / "scene.toml").string(), folder.path()};
+  const auto refusal = [&](Json request) {
+    const Json answer = Json::parse(keep_dropped(sample, request.dump()));
+    INFO(answer.dump());
+    REQUIRE(answer.at("ok") == false);
+    CHECK(std::filesystem::is_empty(folder.path()));
+    return answer.at("faults").at(0).at("text").get<std::string>();
+  };
+  // Wrong in itself: told at its own line, by its name alone.
+  CHECK(refusal({{"name", "bad.nc"}, {"text", "G21 G90\nT1 M6\nG1 X10 Q\nM2\n"}}).starts_with("bad.nc:3:"));
+  CHECK(refusal({{"name", "short.nc"}, {"text", "G21 G90\nT1 M6\n"}}).find("M2") != std::string::npos);
+  // A drawing can be read but not be cut: a curve that does not close, a contour the bit cannot follow.
+  const auto svg = [](const std::string& path) {
+    return R"(<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="250mm" viewBox="0 0 400 250"><path d=")" +
+           path + R"("/></svg>)";
+  };
+  CHECK(refusal({{"name", "open.svg"}, {"text", svg("M50 50H350V200")}}).starts_with("scene.toml") == false);
+  CHECK_FALSE(refusal({{"name", "far.svg"}, {"text", svg("M500 500H900V700H500Z")}}).empty());
+  CHECK_FALSE(refusal({{"name", "no.dxf"}, {"text", "0\nSECTION\n"}}).empty());
+  // Nor while the page holds a value that is refused.
+  Json request = edits("deep", "0");
+  request["name"] = "rim.svg";
+  request["text"] = svg("M50 50H350V200H50Z");
+  CHECK(refusal(request).find("not a length") != std::string::npos);
 }
 
 TEST_CASE("a dropped program makes the edge, bit and contour kept", "[try]") {
