@@ -28,6 +28,13 @@ struct CloseUpView {
 /// A view of the moulded edge at a station that shows all of it with some face and wall around.
 CloseUpView close_up_view(const Station& station, const WantedForm& wanted, const Stock& stock);
 
+/// How a close-up is lettered.
+struct CloseUpLetters {
+  enum class Units { both, mm, inch };
+  double size = 0;            ///< px of the main letters; 0: 26 for every 1600 px of width
+  Units units = Units::both;  ///< short labels for a narrow picture speak one
+};
+
 /// What a close-up shows. The references must outlive the call only.
 struct CloseUp {
   const Heightfield&
@@ -41,6 +48,7 @@ struct CloseUp {
   bool labels = true;                         ///< title, scale bar and dimensions
   const FinishedSheet* sheet = nullptr;       ///< drawn instead of the field where no heightfield holds it
   StopCheck stop = {};
+  CloseUpLetters letters = {};
 };
 
 /// The part of the sheet that a close-up looks at, mm.

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <vector>
 
 #include "render/canvas.hpp"
 #include "render/labels.hpp"
@@ -22,7 +23,7 @@ class LabelSheet {
         view_(picture.view),
         camera_(close_up_camera(view_)),
         canvas_(view_.width, view_.height, std::nullopt),
-        size_(view_.width / 1600.0),
+        size_(picture.letters.size > 0 ? picture.letters.size / 26 : view_.width / 1600.0),
         text_(26 * size_),
         placer_({{14 * size_, 14 * size_}, {view_.width - 14 * size_, view_.height - 14 * size_}}) {}
 
@@ -64,6 +65,31 @@ class LabelSheet {
     boxed(*room, text, text_, bold);
   }
 
+  using Units = CloseUpLetters::Units;
+
+  /// A length by `in_mm` and `in_inch`, "1.38 mm (0.0543 in)", or one of them.
+  std::string in_units(const std::string& in_mm, const std::string& in_inch) const {
+    const Units units = picture_.letters.units;
+    return units == Units::mm     ? in_mm
+           : units == Units::inch ? in_inch
+                                  : fmt::format("{} ({})", in_mm, in_inch);
+  }
+  std::string measured(double mm) const { return in_units(mm_text(mm), inch_text(mm)); }
+  std::string short_length(double mm) const {
+    return in_units(plain(mm) + " mm", fmt::format("{:.3g} in", mm / 25.4));
+  }
+
+  /// A box that nothing else is put over.
+  void settle(const PixelBox& box, double margin) {
+    placer_.keep_clear(box.grown(margin));
+    settled_.push_back(box.grown(margin));
+  }
+  bool covers_settled(const PixelBox& box) const {
+    return std::any_of(settled_.begin(), settled_.end(), [&](const PixelBox& s) {
+      return box.lo.x < s.hi.x && s.lo.x < box.hi.x && box.lo.y < s.hi.y && s.lo.y < box.hi.y;
+    });
+  }
+
   void heading() {
     double y = 18 * size_;
     const auto line = [&](const std::string& text, double size, bool bold) {
@@ -71,14 +97,17 @@ class LabelSheet {
       const Vec2 extent = box_size(shown, size, bold);
       const PixelBox box{{18 * size_, y}, {18 * size_ + extent.x, y + extent.y}};
       boxed(box, shown, size, bold);
-      placer_.keep_clear(box.grown(4 * size_));
+      settle(box, 4 * size_);
       y = box.hi.y + 6 * size_;
     };
     if (!picture_.title.empty()) line(picture_.title, 30 * size_, true);
-    line(
-        fmt::format("cut across at x {:.1f}, y {:.1f} mm ({:.2f}, {:.2f} in){}", view_.point.x, view_.point.y,
-                    view_.point.x / 25.4, view_.point.y / 25.4, view_.turned ? "; lower face up" : ""),
-        22 * size_, false);
+    const Vec2 p = view_.point, inch = p / 25.4;
+    const std::string in_inch = picture_.letters.units == Units::both
+                                    ? fmt::format("{:.2f}, {:.2f} in", inch.x, inch.y)
+                                    : fmt::format("x {:.2f}, y {:.2f} in", inch.x, inch.y);
+    line(fmt::format("cut across at {}{}", in_units(fmt::format("x {:.1f}, y {:.1f} mm", p.x, p.y), in_inch),
+                     view_.turned ? "; lower face up" : ""),
+         22 * size_, false);
   }
 
   /// A scale bar that lies in the cut face, low on it.
@@ -96,12 +125,13 @@ class LabelSheet {
                       {i % 2 == 0 ? kInk : kPaper, "", 1, false}, {kInk, 1.2 * size_, "", 1});
       for (const double at : {a, b}) around.add(on_cut(at, z));
     }
-    const std::string text = fmt::format("{} mm ({:.3g} in) in the cut", plain(length), length / 25.4);
+    const std::string text = short_length(length) + " in the cut";
     const Vec2 extent = box_size(text, 22 * size_, false);
-    const Vec2 corner = on_cut(u0 + length, z) + Vec2{14 * size_, -extent.y / 2};
+    Vec2 corner = on_cut(u0 + length, z) + Vec2{14 * size_, -extent.y / 2};
+    corner.x = std::min(corner.x, view_.width - 14 * size_ - extent.x);
     const PixelBox box{corner, corner + extent};
     boxed(box, text, 22 * size_, false);
-    placer_.keep_clear(box.grown(6 * size_));
+    settle(box, 6 * size_);
     placer_.keep_clear(PixelBox{around.lo, around.hi}.grown(10 * size_));
   }
 
@@ -120,15 +150,16 @@ class LabelSheet {
       const double low = std::min(on_cut(u, z).y, static_cast<double>(view_.height));
       if (low - top < 24 * size_ || top > view_.height - 24 * size_ || low < 30 * size_ || named[kinds.of[i]])
         continue;
-      const std::string text = fitted(
-          fmt::format("{}, {} mm ({:.3g} in)", layer.name, plain(layer.thickness), layer.thickness / 25.4),
-          380 * size_, 22 * size_);
+      const std::string text = fitted(fmt::format("{}, {}", layer.name, short_length(layer.thickness)),
+                                      std::min(380 * size_, 0.6 * view_.width), 22 * size_);
       const Vec2 extent = box_size(text, 22 * size_, false);
       const double middle = (std::max(top, 0.0) + low) / 2;
-      const Vec2 corner{view_.width - 20 * size_ - extent.x,
-                        std::clamp(middle, 40 * size_, view_.height - 40 * size_) - extent.y / 2};
+      Vec2 corner{view_.width - 20 * size_ - extent.x,
+                  std::clamp(middle, 40 * size_, view_.height - 40 * size_) - extent.y / 2};
+      while (covers_settled({corner, corner + extent}) && corner.y + extent.y / 2 < low)
+        corner.y += 4 * size_;
       const PixelBox box{corner, corner + extent};
-      if (box.lo.y < free_from) continue;
+      if (box.lo.y < free_from || covers_settled(box) || box.hi.y > view_.height - 8 * size_) continue;
       named[kinds.of[i]] = true;
       free_from = box.hi.y + 4 * size_;
       boxed(box, text, 22 * size_, false);
@@ -183,9 +214,9 @@ class LabelSheet {
     };
     if (lip) keep_edge_clear(m.round_width, -0.5 * lip_height);
     if (foot > 0) keep_edge_clear(0.5 * band_width, -foot);
-    if (lip) note(on_cut(lip_u, -0.5 * lip_height), "lip " + length_text(lip_height), true, 46, 1.9);
-    if (band) note(on_cut(band_width / 2, band_z), "flat band " + length_text(band_width), true, 60, -0.3);
-    if (foot > 0) note(on_cut(foot_u, -0.62 * foot), "foot at " + length_text(foot), false, 26);
+    if (lip) note(on_cut(lip_u, -0.5 * lip_height), "lip " + measured(lip_height), true, 46, 1.9);
+    if (band) note(on_cut(band_width / 2, band_z), "flat band " + measured(band_width), true, 60, -0.3);
+    if (foot > 0) note(on_cut(foot_u, -0.62 * foot), "foot at " + measured(foot), false, 26);
     constexpr double kLeast = 0.5 * std::numbers::pi / 180;
     if (m.face_break && *m.face_break > kLeast && lip_height <= 5e-4) {
       note(camera_.project({m.round_width, 0.06 * f, 0}), "face break " + angle_text(*m.face_break), false,
@@ -203,6 +234,7 @@ class LabelSheet {
   Canvas canvas_;
   double size_, text_;
   LabelPlacer placer_;
+  std::vector<PixelBox> settled_;
 };
 
 }  // namespace

@@ -36,7 +36,7 @@ render::Image edge_close_up(const Job& job, const Plan& plan, const MoveIndex& i
   }
   return render::draw_close_up({field, stock, contour, op.keep, view, look.title,
                                 look.labels ? &station.measures : nullptr, look.labels,
-                                sheet ? &*sheet : nullptr, look.stop});
+                                sheet ? &*sheet : nullptr, look.stop, look.letters});
 }
 
 }  // namespace ovolo::cli

@@ -12,6 +12,7 @@ struct CloseUpLook {
   std::string title;                ///< empty for none
   bool labels = true;
   StopCheck stop = {};
+  render::CloseUpLetters letters = {};
 };
 
 /// An edge's finished surface at a station, of any job.

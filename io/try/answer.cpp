@@ -44,6 +44,7 @@ struct Request {
   std::size_t edge = 0;
   double z_error = 0;
   bool picture = true;
+  PictureRoom room;
 };
 
 Request read_request(const std::string& text) {
@@ -67,6 +68,14 @@ Request read_request(const std::string& text) {
   if (const auto picture = json.find("picture"); picture != json.end()) {
     if (!picture->is_boolean()) wrong("`picture` is neither true nor false");
     request.picture = picture->get<bool>();
+  }
+  if (const auto narrow = json.find("narrow"); narrow != json.end()) {
+    if (!narrow->is_boolean()) wrong("`narrow` is neither true nor false");
+    request.room.narrow = narrow->get<bool>();
+  }
+  if (const auto unit = json.find("unit"); unit != json.end()) {
+    if (*unit != "mm" && *unit != "in") wrong("`unit` is neither \"mm\" nor \"in\"");
+    request.room.inch = *unit == "in";
   }
   if (const auto z = json.find("z_error"); z != json.end()) {
     if (!z->is_number() || !(std::abs(z->get<double>()) <= kMostZError))
@@ -122,6 +131,7 @@ class Edited {
   const std::string& text() const { return text_; }
   /// The settings as they are set, whatever the error in Z makes of them.
   std::string settings() const { return as_set_.empty() ? settings_json(job_) : as_set_; }
+  const PictureRoom& room() const { return request_.room; }
   bool picture() const { return request_.picture; }
   std::size_t index() const { return edges_[request_.edge]; }
 
@@ -325,7 +335,7 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
       if (e.operation != edited.index() || !edge.is_null()) continue;
       edge = i;
       if (!close_up || !edited.picture()) continue;
-      const EdgeView view = close_up(job, plan, index, e, stop);
+      const EdgeView view = close_up(job, plan, index, e, edited.room(), stop);
       shown[i] = view.station;
       if (!view.close_up.empty()) picture = "data:image/png;base64," + base64(view.close_up);
     }
@@ -345,7 +355,8 @@ std::string answer_picture(const Sample& sample, const std::string& request, con
         quick_look(job, plan, index, static_cast<std::uint32_t>(edited.index()), quick_places(job));
     Json picture = nullptr;
     if (close_up && !some.edges.empty())
-      if (const EdgeView view = close_up(job, plan, index, some.edges.front(), stop); !view.close_up.empty())
+      if (const EdgeView view = close_up(job, plan, index, some.edges.front(), edited.room(), stop);
+          !view.close_up.empty())
         picture = "data:image/png;base64," + base64(view.close_up);
     return Json{{"ok", true}, {"picture", picture}};
   });

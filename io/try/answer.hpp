@@ -23,9 +23,15 @@ struct Sample {
   std::filesystem::path folder;
 };
 
+/// The close-up that a page has room for: {"narrow": true, "unit": "mm" or "in"} of a request.
+struct PictureRoom {
+  bool narrow = false;  ///< a phone's width: square, with large short labels in one unit
+  bool inch = false;    ///< that unit
+};
+
 /// Chooses the place of an edge to show, and draws it.
 using CloseUpMaker = std::function<EdgeView(const Job&, const Plan&, const MoveIndex&, const EdgeMeasures&,
-                                            const StopCheck& stop)>;
+                                            const PictureRoom& room, const StopCheck& stop)>;
 
 /// Who asks: {"page": text of 64 bytes at most, "turn": whole number} of a request, ""  and 0 where they are
 /// missing. Of one page's questions the one with the greatest turn counts.

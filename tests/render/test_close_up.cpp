@@ -144,6 +144,31 @@ TEST_CASE("labels of close-ups never overlap and give the measures", "[render]")
   }
 }
 
+// As the live page shows it on a phone: 360 css px at two pixels each, so that 22 px are 11.
+TEST_CASE("labels of a narrow close-up are large and never overlap", "[render]") {
+  for (const auto units : {CloseUpLetters::Units::mm, CloseUpLetters::Units::inch}) {
+    for (const double depth : {3.3, 3.55, 3.63, 3.67, 5.0}) {
+      for (const double offset : {0.0, 0.1, 0.4}) {
+        const Shot shot({5, 3.62, depth, offset}, 100, 200);
+        CloseUp picture = shot.picture(true);
+        picture.view.width = picture.view.height = 720;
+        picture.letters = {26, units};
+        const auto texts = drawing_check::texts(close_up_drawing(picture));
+        INFO("depth " << depth << " offset " << offset);
+        CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
+        CHECK(drawing_check::outside(texts, 720, 720) == std::vector<std::string>{});
+        CHECK(drawing_check::smallest(texts) >= 22);
+        const bool inch = units == CloseUpLetters::Units::inch;
+        CHECK(drawing_check::contains(texts, inch ? "core, 0.398 in" : "core, 10.1 mm"));
+        CHECK(drawing_check::contains(texts, "foot at"));
+        CHECK(drawing_check::contains(texts, "lip ") == (depth > 3.62));
+        if (depth == 5.0) CHECK(drawing_check::contains(texts, inch ? "lip 0.0543 in" : "lip 1.380 mm"));
+        CHECK(!drawing_check::contains(texts, "("));
+      }
+    }
+  }
+}
+
 TEST_CASE("many thin layers are named once each, without overlap", "[render]") {
   for (const double thickness : {0.05, 0.25, 0.3, 0.5, 1.4}) {
     Shot shot({5, 3.62, 3.67, 0.1}, 100, 200);

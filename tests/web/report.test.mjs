@@ -106,6 +106,23 @@ test("an edge that folds under the face is a solid too: turned, looked at closel
   assert.deepEqual(wrong, []);
 });
 
+test("on a phone letters in pictures stay readable, tables stand as cards, and what scrolls says so", async () => {
+  const { page, wrong } = await open(browser, url, { viewport: { width: 390, height: 844 } });
+  const picture = page.locator(".lettered img");
+  await page.waitForFunction(() => document.querySelector(".lettered img").complete);
+  // The smallest letters are 22 px in 1600.
+  assert.ok(await picture.evaluate((i) => i.getBoundingClientRect().width * 22 / 1600) >= 11);
+  assert.match(await page.locator(".lettered .scroll").evaluate((b) => getComputedStyle(b, "::before").content), /Slide sideways/);
+  for (const name of ["passes and settings", "loads", "feed marks", "operations", "checks"]) {
+    const box = page.getByRole("region", { name, exact: true }).first();
+    assert.ok(await box.evaluate((b) => b.scrollWidth <= b.clientWidth + 2), name);
+  }
+  const cell = page.getByRole("region", { name: "feed marks", exact: true }).locator("tbody td").nth(1);
+  assert.equal(await cell.evaluate((c) => getComputedStyle(c, "::before").content), '"Crest"');
+  assert.equal(await page.getByRole("region", { name: "measures", exact: true }).evaluate((b) => b.classList.contains("more")), false);
+  assert.deepEqual(wrong, []);
+});
+
 test("a slot is a solid with both its walls and its floor", async () => {
   const path = folder("dovetail-slot.toml");
   const { page, wrong } = await open(browser, pathToFileURL(join(cut(path, "dovetail-slot.toml", "out", "--no-pictures"), "report.html")).href);

@@ -95,6 +95,21 @@ test("a program or drawing of no use is refused and not kept", async () => {
   assert.deepEqual(wrong, []);
 });
 
+test("a phone gets a close-up of its own, lettered in the page's unit", async () => {
+  const { page, wrong } = await opened({ viewport: { width: 390, height: 844 } });
+  const image = page.locator("#close-up img[src]");
+  await image.waitFor({ timeout: 60000 });
+  const of = () => image.evaluate((i) => [i.naturalWidth, i.naturalHeight, i.getBoundingClientRect().width, i.src]);
+  const [wide, high, shown, first] = await of();
+  // Square, its smallest letters of 22 px in 720 at 11 css px or more, near enough.
+  assert.deepEqual([wide, high], [720, 720]);
+  assert.ok(shown * 22 / 720 >= 11, `${shown}`);
+  await page.locator("#whole[data-done]").waitFor({ timeout: 60000 });
+  await page.getByRole("button", { name: "inch" }).click();
+  await page.waitForFunction((was) => document.querySelector("#close-up img").src !== was, first, { timeout: 60000 });
+  assert.deepEqual(wrong, []);
+});
+
 test("bad values are refused in place, with the reason", async () => {
   const { page, wrong } = await opened();
   const depth = page.getByRole("textbox", { name: /^Depth, mm/ });

@@ -8,6 +8,23 @@ function themeButton() {
   return make("button", { type: "button", onclick: () => set(document.documentElement.dataset.theme === "dark" ? "light" : "dark") }, "Light / dark");
 }
 
+// A region that scrolls where it is wider than its place, and then says so.
+function scrolling(name, ...content) {
+  const box = make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": name }, ...content);
+  const look = new ResizeObserver(() => box.classList.toggle("more", box.scrollWidth > box.clientWidth + 2));
+  for (const part of [box, ...content]) look.observe(part);
+  return box;
+}
+
+// A wide table whose rows stand as cards on a narrow screen, each figure behind its column's name.
+function stacked(table) {
+  const names = [...table.querySelectorAll("thead th")].map((th) => th.textContent);
+  table.classList.add("stack");
+  for (const row of table.querySelectorAll("tbody tr"))
+    if (row.children.length === names.length) [...row.children].forEach((cell, i) => { cell.dataset.name = names[i]; });
+  return table;
+}
+
 function unitButtons() {
   const box = make("div", { class: "pair", role: "group", "aria-label": "Unit of length" });
   const buttons = ["mm", "in"].map((name) => make("button", { type: "button", onclick: () => setUnit(name) }, name === "mm" ? "mm" : "inch"));

@@ -58,6 +58,8 @@ class EdgePage {
     this.walkKnob = knob("Walk along the edge", { min: 0, max: this.stations.length - 1, step: 1, value: this.at }, (v) => this.go(v));
     this.walkKnob.input.setAttribute("aria-describedby", "place");
     const worst = make("button", { type: "button", class: "no-print", onclick: () => this.go(this.walk.shown ?? 0) }, "Worst place");
+    // On a narrow screen the picture starts at what it is about, right of its middle.
+    const toCut = (e) => { const box = e.target.parentElement; box.scrollLeft = 0.8 * (box.scrollWidth - box.clientWidth); };
     const verdict = data.report.edges.length > 1 ? remade(make("div", {}), () => verdictBox(this.edge.verdict, ...adviceOf(this.index))) : "";
     const walkSection = [this.section, this.printed ? "" : make("div", { class: "no-print" }, this.walkKnob.box, worst)];
     const sectionOnly = !this.picture;  // then the section takes the best place
@@ -68,10 +70,10 @@ class EdgePage {
       make("section", { class: "grid" },
         make("div", { class: "c8 main-picture" }, ...sectionOnly
           ? [make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection]
-          : [make("figure", {}, make("img", { src: this.picture, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` }),
+          : [make("figure", { class: "lettered" }, scrolling("close-up", make("img", { src: this.picture, onload: toCut, alt: `The finished edge '${this.edge.operation}' at its worst place, cut across, lit from the side` })),
             make("figcaption", {}, "The finished edge at its worst place, cut across, in light from the side."))]),
         make("div", { class: "c4 main-measures" }, make("h2", {}, "Measured against your wishes"), this.place,
-          make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "measures" }, measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
+          scrolling("measures", measures.table), live(make("p", { class: "quiet" }), () => this.summary()))),
       make("section", { class: "grid" },
         sectionOnly ? "" : make("div", { class: "c6 section-figure" }, make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection),
         this.printed ? "" : make("div", { class: "c6 no-print" }, make("h2", {}, turned ? "The edge in raking light, the lower face on top" : "The edge in raking light"), this.solid()),
@@ -180,7 +182,7 @@ function buildReport() {
   } else main.append(make("p", {}, "The scene has no edge operation: there is nothing to measure."));
 
   main.append(make("section", {}, make("h2", {}, "Passes and settings"),
-    make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "passes and settings" }, operationsTable(settings, false))));
+    scrolling("passes and settings", operationsTable(settings, false))));
   if (report.shop) main.append(...shopSections(report.shop, data.pictures));
   main.append(make("section", { class: "no-print" }, make("h2", {}, "Bits"),
     make("div", { class: "grid" }, ...settings.bits.map((b) => make("div", { class: "c6" }, bitCard(b))))));

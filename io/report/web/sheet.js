@@ -72,7 +72,7 @@ function operationsTable(settings, ticks) {
   const names = ["done", "Operation", "Kind", "Bit", "Depth", "Axis off the line", "Passes to", "Feed", "Spindle", "Chip a tooth"];
   if (!ticks) names.shift();
   names.forEach((t, i) => head.append(make("th", { scope: "col", class: i > (ticks ? 3 : 2) ? "n" : "" }, t)));
-  return make("table", { class: "wide" }, make("thead", {}, head), body);
+  return stacked(make("table", { class: "wide" }, make("thead", {}, head), body));
 }
 
 function setUpSheet(data) {
@@ -130,9 +130,9 @@ function setUpSheet(data) {
       make("span", {}, "date ", today, "  by ", blank())),
     live(make("p", { class: report.verdict.good ? "" : "over" }), () => (report.verdict.good ? "Predicted: the edge is within every wish." : inUnit(`Predicted: not yet good. ${report.verdict.text}.`.replace(/; .*/s, better() ? `. ${better()}.` : "$&")))),
     stock, bits, make("h3", {}, "Before the first cut"), order,
-    make("h3", {}, "Operations, in this order"), make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "operations" }, operationsTable(settings, true)), rooms.children.length ? rooms : null,
+    make("h3", {}, "Operations, in this order"), scrolling("operations", operationsTable(settings, true)), rooms.children.length ? rooms : null,
     make("h3", {}, "Check on the first parts"),
-    make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "checks" }, make("table", {}, make("thead", {}, make("tr", {},
-      ...["ok", "What", "With", "Predicted", "Allowed", "Measured"].map((t, i) => make("th", { scope: "col", class: i === 3 || i === 4 ? "n" : "" }, t)))), checks)),
+    scrolling("checks", stacked(make("table", {}, make("thead", {}, make("tr", {},
+      ...["ok", "What", "With", "Predicted", "Allowed", "Measured"].map((t, i) => make("th", { scope: "col", class: i === 3 || i === 4 ? "n" : "" }, t)))), checks))),
     cautions);
 }

@@ -22,8 +22,8 @@ function wideTable(name, head, rows) {
     });
     body.append(tr);
   }
-  return make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": name },
-    make("table", { class: "wide" }, make("thead", {}, make("tr", {}, ...head.map((t, i) => make("th", { scope: "col", class: i > 1 ? "n" : "" }, t)))), body));
+  return scrolling(name,
+    stacked(make("table", { class: "wide" }, make("thead", {}, make("tr", {}, ...head.map((t, i) => make("th", { scope: "col", class: i > 1 ? "n" : "" }, t)))), body)));
 }
 
 // What hangs on feed and spindle speed: a dash where one of them was not told.
@@ -31,7 +31,7 @@ const known = (pass, text) => (pass.chip_load_mm > 0 ? text : "-");
 
 // A drawing with both units in it, as its file beside the report has it.
 function plotFigure(source, about) {
-  return make("figure", { class: "plot scroll", tabindex: 0, role: "region", "aria-label": about }, make("img", { src: source, alt: about }));
+  return make("figure", { class: "plot" }, scrolling(about, make("img", { src: source, alt: about })));
 }
 
 // pictures: for each edge the drawing of its loads and of its feed marks, "" for none.

@@ -46,6 +46,10 @@ function typedLength(text) {
 
 const kMostZError = 5;  // mm, as the server takes it
 
+// What the close-up has room for here.
+const onPhone = window.matchMedia("(max-width: 560px)");
+const pictureRoom = () => (onPhone.matches ? { narrow: true, unit: unit.name } : {});
+
 // ---- fields ----
 
 class Field {
@@ -431,7 +435,7 @@ async function askWhole() {
       best = askBest(body, of, signal);
       best.catch(() => null);  // heard of below, where the whole job has not failed before
     }
-    const answer = await ask("/whole", asTurn({ ...body, picture: !folded }), signal);
+    const answer = await ask("/whole", asTurn({ ...body, ...pictureRoom(), picture: !folded }), signal);
     box.classList.remove("stale");
     if (!answer.ok) {
       wholeShape = null;
@@ -472,8 +476,8 @@ async function askPicture() {
   figure.classList.remove("hidden");
   figure.classList.add("drawing-now");
   try {
-    const answer = await ask("/picture", asTurn(question()), mine.signal);
-    if (answer.ok && whole && state.answer.folded) { whole.picture = answer.picture; showPicture(); }
+    const answer = await ask("/picture", asTurn({ ...question(), ...pictureRoom() }), mine.signal);
+    if (answer.ok && whole) { whole.picture = answer.picture; showPicture(); }
   } catch (error) {
     if (error.name !== "AbortError") say(`No answer: ${error.message}`);
   } finally {
@@ -648,7 +652,9 @@ function buildTry() {
               make("div", { class: "c6" }, make("h2", {}, "Along the contour"),
                 svg("svg", { class: "drawing", id: "along-drawing", role: "img", "aria-label": "measures along the contour" }), walkKnob.box)),
             make("section", { id: "warnings-box", class: "hidden" }, make("h2", {}, "Warnings"), make("ul", { class: "plain", id: "warnings" })))))));
-  unit.listeners.push(() => { for (const f of fields) f.show(); drawCut(); showShop(); showWhole(); });
+  unit.listeners.push(() => { for (const f of fields) f.show(); drawCut(); showShop(); showWhole(); if (whole && whole.picture && onPhone.matches) askPicture(); });
+  // A phone's close-up is lettered for its width.
+  onPhone.addEventListener("change", () => { if (whole && whole.picture) askPicture(); });
   for (const name of ["dragover", "dragleave", "drop"])
     document.addEventListener(name, (e) => {
       e.preventDefault();

@@ -181,7 +181,7 @@ function windowParts(map, edge) {
     const body = make("tbody");
     for (const [key, name] of [["deeper", "deeper"], ["shallower", "shallower"], ["outward", "axis further out"], ["inward", "axis further in"]])
       body.append(make("tr", {}, make("th", { scope: "row" }, name), live(make("td", { class: "n" }), () => length(dial[key].room)), make("td", {}, dial[key].breaks || "-")));
-    text.append(make("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "room around the setting" }, make("table", {}, make("thead", {}, make("tr", {},
+    text.append(scrolling("room around the setting", make("table", {}, make("thead", {}, make("tr", {},
       make("th", { scope: "col" }, "Room from there"), make("th", { scope: "col", class: "n" }, "Before it breaks"), make("th", { scope: "col" }, "What breaks first"))), body)));
   } else text.append(make("p", {}, map.dial && map.dial.unanswered ? map.dial.unanswered : edge.program
     ? "Depth and axis are the program's own; to change them, change the program."

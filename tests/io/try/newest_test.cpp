@@ -39,7 +39,7 @@ TEST_CASE("long answers end when they are told to", "[try]") {
   const std::filesystem::path folder = OVOLO_SOURCE_DIR "/scenes", file = folder / "shelf-bullnose.toml";
   const Sample sample{read_file(file), file.string(), folder};
   const CloseUpMaker drawing = [](const Job&, const Plan&, const MoveIndex&, const EdgeMeasures&,
-                                  const StopCheck& stop) {
+                                  const PictureRoom&, const StopCheck& stop) {
     stop();
     return EdgeView{};
   };
