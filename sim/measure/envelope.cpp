@@ -11,7 +11,8 @@ namespace {
 
 constexpr double kPoint = 1e-9;   // mm, places nearer than this are one
 constexpr double kEqual = 1e-10;  // mm, heights nearer than this are one
-constexpr double kWall = 1e-3;    // mm, what stands nearer to the wall is the wall's
+constexpr double kDip = 8;  // how many bends of its samples a gap may be wide and still close between them
+constexpr double kWall = 1e-3;  // mm, what stands nearer to the wall is the wall's
 
 }  // namespace
 
@@ -74,6 +75,8 @@ void Envelope::add_crossings(const Atom& a, const Atom& b, double u0, double u1)
     const double here = std::abs(ds[i]), before = std::abs(ds[i - 1]), after = std::abs(ds[i + 1]);
     if (here > before || here > after || here < kEqual) continue;
     if ((ds[i] < 0) != (ds[i - 1] < 0) || (ds[i] < 0) != (ds[i + 1] < 0)) continue;
+    // A parabola through the three dips below the middle one by an eighth of their bend at most.
+    if (here > kDip * (before + after - 2 * here)) continue;
     double lo = us[i - 1], hi = us[i + 1];
     for (int k = 0; k < 60 && hi - lo > kPoint; ++k) {
       const double m1 = lo + (hi - lo) / 3, m2 = hi - (hi - lo) / 3;
