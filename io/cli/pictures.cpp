@@ -130,7 +130,7 @@ void find_setting(const Prepared& scene, const Measures& measures, std::size_t i
   const std::uint32_t operation = measures.edges[i].operation;
   if (i >= kMostDialed) return;
   if (!needs_voxels(scene.job) && can_be_dialled(scene.job.operations[operation]))
-    view.dialed = dial_edge(scene.job, operation, scene.job.errors);
+    view.dialed = dial_edge(scene.job, operation, scene.job.errors, check_interrupt);
   view.cure = find_cure(scene.job, measures.edges[i], view.dialed);
 }
 
@@ -207,6 +207,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
   const auto caller = std::this_thread::get_id();  // the one thread that progress is told from
   std::atomic<std::size_t> done = 0;
   parallel_for(pictures.size(), [&](std::size_t i) {
+    check_interrupt();  // whichever thread comes to the next picture
     files[i] = pictures[i]();
     const std::size_t now = ++done;
     if (progress && std::this_thread::get_id() == caller)

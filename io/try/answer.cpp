@@ -272,12 +272,12 @@ std::string answer_window(const Sample& sample, const std::string& request, cons
   });
 }
 
-std::string answer_best(const Sample& sample, const std::string& request) {
-  return answered(sample, request, [](Edited& edited) {
+std::string answer_best(const Sample& sample, const std::string& request, const StopCheck& stop) {
+  return answered(sample, request, [&](Edited& edited) {
     Json dial = nullptr;
     const auto index = static_cast<std::uint32_t>(edited.index());
     if (can_be_dialled(edited.operation()))
-      dial = Json::parse(setting_json(dial_edge(edited.job(), index, edited.job().errors)));
+      dial = Json::parse(setting_json(dial_edge(edited.job(), index, edited.job().errors, stop)));
     return Json{{"ok", true}, {"dial", dial}};
   });
 }

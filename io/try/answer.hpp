@@ -55,8 +55,8 @@ std::string answer_cut(const Sample& sample, const std::string& request);
 /// `undercut_window`), or {"ok", "none"}: why there is no such map. What `stop` throws ends it.
 std::string answer_window(const Sample& sample, const std::string& request, const StopCheck& stop = {});
 /// The setting with the best chance by the scene's errors, {"ok", "dial"}: `setting_json`, or null for an
-/// edge that a program makes. Takes some tenths of a second.
-std::string answer_best(const Sample& sample, const std::string& request);
+/// edge that a program makes. Takes some tenths of a second; what `stop` throws ends it.
+std::string answer_best(const Sample& sample, const std::string& request, const StopCheck& stop = {});
 /// What feed and spindle speed make of the edge, equal to what `cut` reports: {"ok", "passes" (loads of its
 /// passes), "marks" (null where feed or speed is missing), "time" (of the whole job; null where an operation
 /// has no feed), "warnings" (texts)}, as in the report's "shop" but for the passes' volumes. What `stop`

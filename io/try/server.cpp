@@ -111,7 +111,7 @@ struct TryServer::Impl {
     });
     post("/cut", [this](const std::string& body) { return answer_cut(sample, body); });
     post("/window", [this](const std::string& body) { return answer_window(sample, body, stop_of(body)); });
-    post("/best", [this](const std::string& body) { return answer_best(sample, body); });
+    post("/best", [this](const std::string& body) { return answer_best(sample, body, stop_of(body)); });
     post("/whole",
          [this](const std::string& body) { return answer_whole(sample, body, close_up, stop_of(body)); });
     post("/picture",

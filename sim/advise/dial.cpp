@@ -65,7 +65,8 @@ DialSide side_of(const EdgeCase& edge, WishWindow::Room room, Setting at, double
 
 }  // namespace
 
-DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors) {
+DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors,
+                     const StopCheck& stop) {
   DialedEdge out;
   out.operation = operation;
   const Operation& op = job.operations.at(operation);
@@ -79,7 +80,7 @@ DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingError
   out.face = edge.face;
   const WishWindow window = edge.window();
   const auto odds_with = [&](const EdgeCase& c, const SettingErrors& e) {
-    return EdgeOdds(c.bit, c.wanted, c.stock, c.wishes, e, c.face);
+    return EdgeOdds(c.bit, c.wanted, c.stock, c.wishes, e, c.face, stop);
   };
   const EdgeOdds odds = odds_with(edge, errors);
   out.depth_sigma = odds.depth_sigma();

@@ -8,6 +8,7 @@
 #include "sim/advise/errors.hpp"
 #include "sim/advise/odds.hpp"
 #include "sim/progress.hpp"
+#include "sim/stop.hpp"
 
 namespace ovolo {
 
@@ -45,8 +46,9 @@ struct DialedEdge {
 
 /// The setting (depth, offset) with the largest chance that an edge is within the wishes. Settings whose
 /// chance differs by less than 0.0001 count as equal: of them the one with the least gouge is taken, and of
-/// those the one with the least excess, nearest to the wanted form.
-DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors);
+/// those the one with the least excess, nearest to the wanted form. What `stop` throws ends the search.
+DialedEdge dial_edge(const Job& job, std::uint32_t operation, const SettingErrors& errors,
+                     const StopCheck& stop = {});
 
 /// Edge operations, and programs that pass a contour to be measured: what is found is then what to aim the
 /// program at, and its own depth and mean offset are the setting there is now.

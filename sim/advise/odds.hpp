@@ -5,6 +5,7 @@
 #include "sim/advise/uneven_face.hpp"
 #include "sim/advise/wish.hpp"
 #include "sim/job.hpp"
+#include "sim/stop.hpp"
 
 namespace ovolo {
 
@@ -18,12 +19,12 @@ namespace ovolo {
 class EdgeOdds {
  public:
   EdgeOdds(const Bit& bit, const WantedForm& wanted, const Stock& stock, const Wishes& wishes,
-           const SettingErrors& errors, UnevenFace face = {});
+           const SettingErrors& errors, UnevenFace face = {}, StopCheck stop = {});
   ~EdgeOdds();
   EdgeOdds(EdgeOdds&&) noexcept;
 
   /// Chance in [0, 1] that any wish of the set is broken at this depth and offset (mm); keeps its relative
-  /// precision when small. Thread-safe.
+  /// precision when small. Thread-safe. Asks `stop` first, whose exception ends a search that asks for many.
   double failure(double depth, double offset, WishSet set = WishSet::all()) const;
   /// One standard deviation of the depth and of the offset as the wishes feel them, mm.
   double depth_sigma() const;
@@ -33,6 +34,7 @@ class EdgeOdds {
 
  private:
   std::unique_ptr<const Model> model_;
+  StopCheck stop_;
 };
 
 }  // namespace ovolo

@@ -461,7 +461,8 @@ async function askWhole() {
 }
 
 async function askBest(body, of, signal) {
-  const best = await ask("/best", body, signal);
+  // Beside the whole job, and ended by the next of its kind alone.
+  const best = await ask("/best", { ...body, page: `${pageName}-best`, turn: ++turn }, signal);
   if (!whole.map || !whole.map.rows || of !== bestAsked()) return;
   whole.map.dial = best.ok ? best.dial : null;
   whole.best = { of, dial: whole.map.dial };

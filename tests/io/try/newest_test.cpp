@@ -47,4 +47,6 @@ TEST_CASE("long answers end when they are told to", "[try]") {
   CHECK_THROWS_AS(answer_picture(sample, "{}", drawing, now), Interrupted);
   CHECK_THROWS_AS(answer_whole(sample, "{}", drawing, now), Interrupted);
   CHECK_NOTHROW(answer_picture(sample, "{}", drawing, [] {}));
+  const std::filesystem::path sign = folder / "trailhead-sign.toml";
+  CHECK_THROWS_AS(answer_best({read_file(sign), sign.string(), folder}, "{}", now), Interrupted);
 }
