@@ -2,6 +2,7 @@
 
 #include <cctype>
 
+#include "io/cli/terminal.hpp"
 #include "render/png.hpp"
 #include "render/raster.hpp"
 
@@ -20,7 +21,9 @@ std::string file_stem(const std::string& name) {
 }
 
 PictureFiles drawing_files(const std::string& name, const std::string& svg) {
-  return {{name + ".svg", svg}, {name + ".png", render::encode_png(render::rasterize(svg, 1.5))}};
+  const render::Image image = render::rasterize(svg, 1.5);
+  check_interrupt();  // either half takes longer than somebody who pressed Ctrl-C likes to wait
+  return {{name + ".svg", svg}, {name + ".png", render::encode_png(image)}};
 }
 
 void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg) {
