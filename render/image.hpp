@@ -1,6 +1,7 @@
 #pragma once
 #include <cstdint>
-#include <vector>
+
+#include "sim/stock/pages.hpp"
 
 namespace ovolo::render {
 
@@ -8,7 +9,7 @@ namespace ovolo::render {
 struct Image {
   int width = 0;
   int height = 0;
-  std::vector<std::uint8_t> rgba;
+  PageVector<std::uint8_t> rgba;
 
   Image() = default;
   /// A transparent black picture.

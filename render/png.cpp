@@ -66,7 +66,7 @@ std::string encode_png(const Image& image) {
   std::string out;
   int done = 0;
   if (opaque(image)) {
-    std::vector<std::uint8_t> rgb(image.rgba.size() / 4 * 3);
+    PageVector<std::uint8_t> rgb(image.rgba.size() / 4 * 3);
     for (std::size_t i = 0; i < image.rgba.size() / 4; ++i) std::memcpy(&rgb[3 * i], &image.rgba[4 * i], 3);
     done = stbi_write_png_to_func(append, &out, image.width, image.height, 3, rgb.data(), 3 * image.width);
   } else {

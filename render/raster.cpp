@@ -48,7 +48,9 @@ Image rasterize(const std::string& svg, double scale) {
                     height, kLargest));
   }
   Image image(static_cast<int>(width), static_cast<int>(height));
-  const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_ARGB32, image.width, image.height));
+  // Drawn in the picture's own memory.
+  const Surface surface(cairo_image_surface_create_for_data(image.rgba.data(), CAIRO_FORMAT_ARGB32,
+                                                            image.width, image.height, 4 * image.width));
   const Pen pen(cairo_create(surface.get()));
   const RsvgRectangle viewport{0, 0, width, height};
   if (rsvg_handle_render_document(handle.get(), pen.get(), &viewport, &error) == FALSE) fail(error);
@@ -56,21 +58,16 @@ Image rasterize(const std::string& svg, double scale) {
     throw std::runtime_error("the drawing cannot be turned into pixels: out of memory");
   }
   cairo_surface_flush(surface.get());
-  const unsigned char* data = cairo_image_surface_get_data(surface.get());
-  const auto stride = static_cast<std::size_t>(cairo_image_surface_get_stride(surface.get()));
-  for (int y = 0; y < image.height; ++y) {
-    for (int x = 0; x < image.width; ++x) {
-      std::uint32_t argb = 0;  // premultiplied, in the machine's byte order
-      std::memcpy(&argb, data + static_cast<std::size_t>(y) * stride + 4 * static_cast<std::size_t>(x), 4);
-      const std::uint32_t alpha = argb >> 24;
-      if (alpha == 0) continue;
-      std::uint8_t* p = image.pixel(x, y);
-      for (int c = 0; c < 3; ++c) {
-        const std::uint32_t v = (argb >> (16 - 8 * c)) & 255U;
-        p[c] = static_cast<std::uint8_t>((v * 255 + alpha / 2) / alpha);
-      }
-      p[3] = static_cast<std::uint8_t>(alpha);
+  for (std::size_t i = 0; i < image.rgba.size(); i += 4) {
+    std::uint8_t* p = &image.rgba[i];
+    std::uint32_t argb = 0;  // premultiplied, in the machine's byte order
+    std::memcpy(&argb, p, 4);
+    const std::uint32_t alpha = argb >> 24;
+    for (int c = 0; c < 3; ++c) {
+      const std::uint32_t v = (argb >> (16 - 8 * c)) & 255U;
+      p[c] = static_cast<std::uint8_t>(alpha == 255 ? v : alpha == 0 ? 0 : (v * 255 + alpha / 2) / alpha);
     }
+    p[3] = static_cast<std::uint8_t>(alpha);
   }
   return image;
 }
