@@ -139,3 +139,44 @@ TEST_CASE("lengths are written in mm and inch", "[render]") {
   CHECK(round_below(49) == Approx(20));
   CHECK(round_below(0.0051) == Approx(0.005));
 }
+
+TEST_CASE("hatched areas repeat pixel by pixel, also half as large again", "[render]") {
+  Canvas canvas(240, 240, kPaper);
+  const std::string names[] = {canvas.hatch(kInk, 1, 7, Hatch::falling, kPaper),
+                               canvas.hatch(kInk, 1, 8, Hatch::rising, kPaper),
+                               canvas.hatch(kInk, 2, 5, Hatch::upright, kPaper),
+                               canvas.cross_hatch(kInk, 1, 9, kPaper),
+                               canvas.dots(kInk, 1.1, 6, kPaper),
+                               canvas.dashes(kInk, 1, 8, 12, kPaper)};
+  double y = 0;
+  for (const std::string& name : names) {
+    canvas.rectangle({{0, y}, {240, y + 40}}, {std::nullopt, name, 1, false}, no_stroke());
+    y += 40;
+  }
+  pugi::xml_document document;
+  REQUIRE(document.load_string(canvas.svg().c_str()));
+  for (const double scale : {1.0, 1.5}) {
+    const Image image = rasterize(canvas.svg(), scale);
+    int k = 0;
+    for (const pugi::xml_node& pattern : document.child("svg").child("defs").children("pattern")) {
+      const auto side = [&](const char* name) {
+        const double px = scale * pattern.attribute(name).as_double();
+        CHECK(px == std::round(px));
+        return static_cast<int>(px);
+      };
+      const int wide = side("width");
+      side("height");
+      const int row = static_cast<int>(scale * (40 * k++ + 20));
+      bool inked = false, repeats = true;
+      for (int j = row - 6; j < row + 6; ++j) {
+        for (int x = 2 * wide; x < 3 * wide; ++x) {
+          inked = inked || image.pixel(x, j)[0] < 160;
+          repeats = repeats && std::abs(image.pixel(x, j)[0] - image.pixel(x + wide, j)[0]) <= 1;
+        }
+      }
+      CHECK(inked);
+      CHECK(repeats);
+    }
+    CHECK(k == 6);
+  }
+}
