@@ -35,19 +35,20 @@ double gauss(const GaussRule<N>& rule, const F& f, double a, double b) {
   return half * sum;
 }
 
-// 16 points on the whole are far nearer to the truth than 8 on each half, which they are checked by.
+// 16 points on the whole are far nearer to the truth than 8 on each half, which they are checked by. Parts
+// are held to the same tolerance as the whole: one that shrank with them would fall below what f is known to.
 template <class F>
 double adapt(const F& f, double a, double b, double tolerance, int depth) {
   const double m = (a + b) / 2, whole = gauss(kGauss16, f, a, b);
   if (depth == 0 || std::abs(gauss(kGauss8, f, a, m) + gauss(kGauss8, f, m, b) - whole) <= tolerance)
     return whole;
-  return adapt(f, a, m, tolerance / 2, depth - 1) + adapt(f, m, b, tolerance / 2, depth - 1);
+  return adapt(f, a, m, tolerance, depth - 1) + adapt(f, m, b, tolerance, depth - 1);
 }
 
 }  // namespace detail
 
-/// Integral of f over [a, b], halving until two rules agree to `tolerance`; the same points on every
-/// run. `cuts` are places where f jumps or bends, in any order.
+/// Integral of f over [a, b], halving until two rules agree to `tolerance` on each part; the same points on
+/// every run. `cuts` are places where f jumps or bends, in any order.
 template <class F>
 double integrate(const F& f, double a, double b, std::vector<double> cuts, double tolerance) {
   if (!(b > a)) return 0;
