@@ -46,7 +46,8 @@ std::string inch_first(std::string_view text) {
     std::string_view first, other;
   };
   constexpr Pair kPairs[] = {
-      {"mm", "in"}, {"mm/min", "in/min"}, {"um", "thou"}, {"mm2", "in2"}, {"mm3", "in3"}};
+      {"mm", "in"},   {"mm/min", "in/min"}, {"um", "thou"},           {"mm2", "in2"},
+      {"mm3", "in3"}, {"\u00b5m", "thou"},  {"mm\u00b2", "in\u00b2"}, {"mm\u00b3", "in\u00b3"}};
   const auto of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.' || c == '-'; };
   const auto blank = [](char c) { return c == ' ' || c == '\n'; };
   // The end of a run of such characters from `at` on, or its beginning before `at`, not before `least`.
@@ -65,11 +66,12 @@ std::string inch_first(std::string_view text) {
     const std::size_t close = text.find(')', other);
     if (inches == open + 1 || other == inches || close == std::string_view::npos) continue;
     const std::string_view inch_unit = text.substr(other, close - other);
-    const Pair* pair = std::find_if(std::begin(kPairs), std::end(kPairs),
-                                    [&](const Pair& p) { return p.other == inch_unit; });
-    if (pair == std::end(kPairs)) continue;
     const std::size_t past_unit = before(open, done, blank);
-    if (past_unit == open || !text.substr(done, past_unit - done).ends_with(pair->first)) continue;
+    const std::string_view ahead = text.substr(done, past_unit - done);
+    const Pair* pair = std::find_if(std::begin(kPairs), std::end(kPairs), [&](const Pair& p) {
+      return p.other == inch_unit && ahead.ends_with(p.first);
+    });
+    if (pair == std::end(kPairs) || past_unit == open) continue;
     const std::size_t unit = past_unit - pair->first.size(), end = before(unit, done, blank);
     const std::size_t from = before(end, done, of_number);
     if (from == end || end == unit) continue;
@@ -81,6 +83,41 @@ std::string inch_first(std::string_view text) {
     done = close + 1;
   }
   return out.append(text, done);
+}
+
+std::string wrapped(std::string_view text, std::size_t width, std::string_view indent) {
+  std::string out, line;
+  std::size_t i = 0;
+  while (i < text.size()) {
+    std::size_t end = text.find(' ', i);
+    if (end == std::string_view::npos) end = text.size();
+    const std::string_view word = text.substr(i, end - i);
+    if (!line.empty() && line.size() + 1 + word.size() > width) {
+      out.append(line).append(1, '\n').append(indent);
+      line.clear();
+    }
+    line.append(line.empty() ? "" : " ").append(word);
+    i = end + 1;
+  }
+  return out + line;
+}
+
+std::string wrap_long_lines(std::string_view text, std::size_t width) {
+  std::string out;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t end = std::min(text.find('\n', from), text.size());
+    const std::string_view line = text.substr(from, end - from);
+    const std::size_t words = line.size() > width ? line.find_first_not_of(' ') : std::string_view::npos;
+    if (words == std::string_view::npos || words + 2 >= width) {
+      out += line;
+    } else {
+      const std::string indent(words + 2, ' ');
+      out.append(line.substr(0, words)).append(wrapped(line.substr(words), width - indent.size(), indent));
+    }
+    if (end < text.size()) out += '\n';
+    from = end + 1;
+  }
+  return out;
 }
 
 std::string in_words(std::string_view key) {

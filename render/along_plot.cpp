@@ -201,28 +201,30 @@ class AlongSheet {
     TextStyle style;
     style.size = 12;
     style.anchor = Anchor::end;
-    const Ticks left = ticks(most, 4);
+    const AxisUnits units = axis_units(plot_.inch);
+    const double own = series.angle ? 1 : units.own.mm;
+    const Ticks left = ticks(most / own, 4);
     for (std::size_t i = 0; i < left.at.size(); ++i) {
-      const double y = low - kPanel * left.at[i] / most;
+      const double y = low - kPanel * left.at[i] * own / most;
       canvas_.line({kLeft, y}, {kRight, y}, {kRule, 1, "", 1});
       canvas_.text({kLeft - 8, y + 4}, left.label[i] + (series.angle ? "\u00b0" : ""), style);
     }
     style.color = kMuted;
     style.turn = -90;
     style.anchor = Anchor::middle;
-    canvas_.text({kLeft - 66, (top + low) / 2}, series.angle ? "degrees" : "mm", style);
+    canvas_.text({kLeft - 66, (top + low) / 2}, series.angle ? "degrees" : units.own.name, style);
     if (series.angle) return;
-    const Ticks right = ticks(most / 25.4, 4);
+    const Ticks right = ticks(most / units.other.mm, 4);
     style.turn = 0;
     style.anchor = Anchor::start;
     for (std::size_t i = 0; i < right.at.size(); ++i) {
-      const double y = low - kPanel * right.at[i] * 25.4 / most;
+      const double y = low - kPanel * right.at[i] * units.other.mm / most;
       canvas_.line({kRight, y}, {kRight + 5, y}, {kMuted, 1, "", 1});
       canvas_.text({kRight + 9, y + 4}, right.label[i], style);
     }
     style.turn = 90;
     style.anchor = Anchor::middle;
-    canvas_.text({kRight + 62, (top + low) / 2}, "inch", style);
+    canvas_.text({kRight + 62, (top + low) / 2}, units.other.name, style);
   }
 
   template <class Y>
@@ -292,25 +294,26 @@ class AlongSheet {
     TextStyle style;
     style.size = 12;
     style.anchor = Anchor::middle;
-    const Ticks mm = ticks(length_, 8);
-    for (std::size_t i = 0; i < mm.at.size(); ++i) {
-      const double x = x_of(mm.at[i]);
+    const AxisUnits units = axis_units(plot_.inch);
+    const Ticks own = ticks(length_ / units.own.mm, 8);
+    for (std::size_t i = 0; i < own.at.size(); ++i) {
+      const double x = x_of(own.at[i] * units.own.mm);
       canvas_.line({x, low}, {x, low + 5}, {kInk, 1, "", 1});
-      canvas_.text({x, low + 18}, mm.label[i], style);
+      canvas_.text({x, low + 18}, own.label[i], style);
     }
     style.color = kMuted;
-    const Ticks inch = ticks(length_ / 25.4, 8);
+    const Ticks other = ticks(length_ / units.other.mm, 8);
     canvas_.line({kLeft, low + 30}, {kRight, low + 30}, {kMuted, 1, "", 1});
-    for (std::size_t i = 0; i < inch.at.size(); ++i) {
-      const double x = x_of(inch.at[i] * 25.4);
+    for (std::size_t i = 0; i < other.at.size(); ++i) {
+      const double x = x_of(other.at[i] * units.other.mm);
       canvas_.line({x, low + 30}, {x, low + 35}, {kMuted, 1, "", 1});
-      canvas_.text({x, low + 48}, inch.label[i], style);
+      canvas_.text({x, low + 48}, other.label[i], style);
     }
     style.anchor = Anchor::start;
     style.color = kInk;
-    canvas_.text({kRight + 30, low + 18}, "mm along the contour", style);
+    canvas_.text({kRight + 30, low + 18}, std::string(units.own.name) + " along the contour", style);
     style.color = kMuted;
-    canvas_.text({kRight + 30, low + 48}, "inch along the contour", style);
+    canvas_.text({kRight + 30, low + 48}, std::string(units.other.name) + " along the contour", style);
   }
 
   /// The contour as the stations draw it, with the start and the lettered places.

@@ -11,11 +11,13 @@ struct AlongPlot {
   const EdgeMeasures& edge;
   const Standard& standard;
   std::string title;  ///< the operation's name
+  bool inch = false;  ///< inches on the left and first
 };
 
 /// Lip, flat band, face and wall break, and what shows of layers meant to be hidden, against arc length along
-/// the contour, 1200 px wide, as an SVG document: mm on the left, inch on the right, the wishes as lines, the
-/// worst places lettered and shown on a small plan of the contour, unreached stretches and ends hatched.
+/// the contour, 1200 px wide, as an SVG document: the own unit on the left, the other on the right, the
+/// wishes as lines, the worst places lettered and shown on a small plan of the contour, unreached stretches
+/// and ends hatched.
 std::string draw_along(const AlongPlot& plot);
 
 }  // namespace ovolo::render

@@ -8,6 +8,7 @@
 #include <optional>
 #include <vector>
 
+#include "render/axis.hpp"
 #include "render/labels.hpp"
 #include "sim/advise/edge_case.hpp"
 #include "sim/measure/verdict.hpp"
@@ -101,7 +102,8 @@ class Sheet {
     TextStyle style;
     style.size = 16;
     style.bold = true;
-    canvas_.text(corner - Vec2{0, 9}, p.unit == "mm" ? p.name + ", mm" : p.name, style);
+    canvas_.text(corner - Vec2{0, 9},
+                 p.unit == "mm" ? p.name + ", " + axis_units(plot_.job.inch).own.name : p.name, style);
     style.size = 15;
     style.anchor = Anchor::end;
     style.bold = p.broken > 0;
@@ -190,15 +192,16 @@ class Sheet {
 
   template <class X>
   void axis(const Panel& p, const PixelBox& frame, double lo, double hi, const X& x_of) {
-    const double step = round_below((hi - lo) * p.factor / 5);
-    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
     const bool mm = p.unit == "mm";
+    const double factor = mm ? p.factor / axis_units(plot_.job.inch).own.mm : p.factor;
+    const double step = round_below((hi - lo) * factor / 5);
+    const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
     TextStyle style;
     style.size = 14;
     style.anchor = Anchor::middle;
     double last = -1e9;
-    for (double k = std::ceil(lo * p.factor / step - 1e-9); k * step <= hi * p.factor + 1e-12; ++k) {
-      const double x = x_of(k * step / p.factor);
+    for (double k = std::ceil(lo * factor / step - 1e-9); k * step <= hi * factor + 1e-12; ++k) {
+      const double x = x_of(k * step / factor);
       canvas_.line({x, frame.hi.y}, {x, frame.hi.y + 5}, {kInk, 1, "", 1});
       if (x - last < 60) continue;
       last = x;

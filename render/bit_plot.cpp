@@ -3,8 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <stdexcept>
+#include <string>
+#include <utility>
 
 #include "render/canvas.hpp"
 #include "render/labels.hpp"
@@ -60,7 +63,8 @@ Path outline(const Profile& profile, const Map& map, double top, double side, bo
 
 class Sheet {
  public:
-  Sheet(const std::vector<BitDrawing>& bits, const std::string& title) : bits_(bits), title_(title) {
+  Sheet(const std::vector<BitDrawing>& bits, const std::string& title, bool inch)
+      : bits_(bits), title_(title), inch_(inch) {
     const std::size_t across = std::min(bits.size(), kAcross);
     double widest = 0, highest = 0;
     for (const BitDrawing& b : bits) {
@@ -121,8 +125,8 @@ class Sheet {
       const Vec2 hi{at, map({0, b.working_depth}).y}, lo{at, foot};
       canvas.dimension(hi, lo, thin, lo.y - hi.y < 24);
       const TextStyle look{13, Anchor::start, false, kInk, false, kPaper, 0};
-      canvas.text({at + 8, (hi.y + lo.y) / 2 - 4}, mm_label(b.working_depth), look);
-      canvas.text({at + 8, (hi.y + lo.y) / 2 + 12}, inch_label(b.working_depth), look);
+      canvas.text({at + 8, (hi.y + lo.y) / 2 - 4}, labels(b.working_depth)[0], look);
+      canvas.text({at + 8, (hi.y + lo.y) / 2 + 12}, labels(b.working_depth)[1], look);
     }
     const double flat = b.tip_flat / 2;
     if (flat > 0 && flat < 0.98 * r) {
@@ -130,16 +134,14 @@ class Sheet {
       for (const double side : {-1.0, 1.0})
         canvas.line({map({side * flat, 0}).x, foot + 3}, {map({side * flat, 0}).x, at + 5}, faint);
       canvas.dimension({map({-flat, 0}).x, at}, {map({flat, 0}).x, at}, thin, 2 * flat * scale_ < 30);
-      canvas.text({map({flat, 0}).x + (2 * flat * scale_ < 30 ? 26 : 8), at + 4},
-                  fmt::format("flat {} ({})", mm_label(2 * flat), inch_label(2 * flat)),
+      canvas.text({map({flat, 0}).x + (2 * flat * scale_ < 30 ? 26 : 8), at + 4}, "flat " + both(2 * flat),
                   {13, Anchor::start, false, kInk, false, kPaper, 0});
     }
     const double at = map({0, top}).y - 18;
     for (const double side : {-1.0, 1.0})
       canvas.line({map({side * r, 0}).x, map({0, top}).y - 2}, {map({side * r, 0}).x, at - 5}, faint);
     canvas.dimension({map({-r, 0}).x, at}, {map({r, 0}).x, at}, thin, 2 * r * scale_ < 30);
-    canvas.text({middle + 7, at - 6}, fmt::format("{} ({})", mm_label(2 * r), inch_label(2 * r)),
-                {13, Anchor::start, false, kInk, true, kPaper, 0});
+    canvas.text({middle + 7, at - 6}, both(2 * r), {13, Anchor::start, false, kInk, true, kPaper, 0});
 
     double line = y + drawn + 22;
     canvas.text({middle, line}, fitted(b.name, kCell - 24, 15, true),
@@ -149,8 +151,20 @@ class Sheet {
                   {13, Anchor::middle, false, kInk, false, kPaper, 0});
   }
 
+  /// The own unit and the other.
+  std::array<std::string, 2> labels(double mm) const {
+    std::array<std::string, 2> out{mm_label(mm), inch_label(mm)};
+    if (inch_) std::swap(out[0], out[1]);
+    return out;
+  }
+  std::string both(double mm) const {
+    const auto [own, other] = labels(mm);
+    return fmt::format("{} ({})", own, other);
+  }
+
   const std::vector<BitDrawing>& bits_;
   const std::string& title_;
+  bool inch_;
   struct Row {
     double drawn, height;  // px: of the drawings, and with their captions
   };
@@ -160,12 +174,12 @@ class Sheet {
 
 }  // namespace
 
-std::string bit_plot(const std::vector<BitDrawing>& bits, const std::string& title) {
+std::string bit_plot(const std::vector<BitDrawing>& bits, const std::string& title, bool inch) {
   std::vector<BitDrawing> drawable;
   for (const BitDrawing& b : bits)
     if (!b.profile.chain().empty()) drawable.push_back(b);
   if (drawable.empty()) throw std::invalid_argument("there is no bit with a profile to draw");
-  return Sheet(drawable, title).draw();
+  return Sheet(drawable, title, inch).draw();
 }
 
 }  // namespace ovolo::render

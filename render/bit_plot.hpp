@@ -17,7 +17,8 @@ struct BitDrawing {
 
 /// The bits side by side, all to one scale, tip down: the half that the readings describe filled, its mirror
 /// image in outline, with working depth, tip flat and cutting diameter dimensioned and a scale bar. An
-/// SVG document. Bits without a profile are left out. Throws std::invalid_argument when none is left.
-std::string bit_plot(const std::vector<BitDrawing>& bits, const std::string& title);
+/// SVG document. `inch`: inches first. Bits without a profile are left out. Throws std::invalid_argument when
+/// none is left.
+std::string bit_plot(const std::vector<BitDrawing>& bits, const std::string& title, bool inch = false);
 
 }  // namespace ovolo::render

@@ -49,7 +49,7 @@ std::vector<Metric> metrics_of(const ComparePicture& p) {
       {"tallest feed mark",
        [](const StrategyFigures& f) { return f.tallest_mark ? sharp(1000 * *f.tallest_mark) : std::nullopt; },
        fixed("{:.1f} µm ({:.2f} thou)", 1 / 25.4), &c.finish},
-      {"tip load index", [](const StrategyFigures& f) { return f.tip_index; }, fixed("{:.0f}"), &c.tip},
+      {"tip load, %", [](const StrategyFigures& f) { return f.tip_index; }, fixed("{:.0f}"), &c.tip},
       {"machine, per part", part([](const CostShare& s) { return *sharp(s.machine_minutes); }),
        fixed("{:.1f} min"), nullptr},
       {"sanding, per part", part([](const CostShare& s) { return s.sanding_minutes; }),

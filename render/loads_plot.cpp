@@ -35,13 +35,13 @@ struct Quantity {
   const char* name;
   const char* unit;
   double LoadPlace::*value;
-  double to_other;  // 0: no second scale
-  const char* other;
+  double inch;  // the inch unit in the other; 0: no second scale
+  const char* inch_unit;
 };
 const std::array<Quantity, 3> kQuantities{
-    {{"section removed across the path", "mm\u00b2", &LoadPlace::section, 1 / (kInch * kInch), "in\u00b2"},
+    {{"section removed across the path", "mm\u00b2", &LoadPlace::section, kInch* kInch, "in\u00b2"},
      {"cutting power, likely", "W", &LoadPlace::power, 0, ""},
-     {"tip load index, for comparing only", "index", &LoadPlace::index, 0, ""}}};
+     {"tip load, in % of the strength assumed: for comparing only", "%", &LoadPlace::index, 0, ""}}};
 
 class Sheet {
  public:
@@ -76,22 +76,24 @@ class Sheet {
     for (std::size_t k = 0; k < shown_; ++k)
       for (const LoadPlace& p : plot_.passes[k].along) most = std::max(most, 1.1 * (p.*q.value));
     canvas_.text({kLeft, top - 9}, q.name, {14, Anchor::start, true});
-    const Ticks left = ticks(most, 4);
+    const bool inch = plot_.inch && q.inch > 0;
+    const double own = inch ? q.inch : 1, other = inch ? 1 : q.inch;
+    const Ticks left = ticks(most / own, 4);
     for (std::size_t i = 0; i < left.at.size(); ++i) {
-      const double y = low - kPanel * left.at[i] / most;
+      const double y = low - kPanel * left.at[i] * own / most;
       canvas_.line({kLeft, y}, {kRight, y}, {kRule, 1, "", 1});
       canvas_.text({kLeft - 8, y + 4}, left.label[i], {12, Anchor::end});
     }
-    canvas_.text({kLeft - 56, (top + low) / 2}, q.unit,
+    canvas_.text({kLeft - 56, (top + low) / 2}, inch ? q.inch_unit : q.unit,
                  {12, Anchor::middle, false, kMuted, false, kPaper, -90});
-    if (q.to_other > 0) {
-      const Ticks right = ticks(most * q.to_other, 4);
+    if (other > 0) {
+      const Ticks right = ticks(most / other, 4);
       for (std::size_t i = 0; i < right.at.size(); ++i) {
-        const double y = low - kPanel * right.at[i] / (most * q.to_other);
+        const double y = low - kPanel * right.at[i] * other / most;
         canvas_.line({kRight, y}, {kRight + 5, y}, {kMuted, 1, "", 1});
         canvas_.text({kRight + 9, y + 4}, right.label[i], {12, Anchor::start, false, kMuted});
       }
-      canvas_.text({kRight + 62, (top + low) / 2}, q.other,
+      canvas_.text({kRight + 62, (top + low) / 2}, inch ? q.unit : q.inch_unit,
                    {12, Anchor::middle, false, kMuted, false, kPaper, 90});
     }
     canvas_.begin_clip(Path().rectangle({kLeft, top}, {kRight, low}));
@@ -110,19 +112,22 @@ class Sheet {
 
   void way() {
     const double low = kTop + 3 * (kPanel + kGap) - kGap;
-    const Ticks mm = ticks(length_, 8), inch = ticks(length_ / kInch, 8);
-    for (std::size_t i = 0; i < mm.at.size(); ++i) {
-      canvas_.line({x_of(mm.at[i]), low}, {x_of(mm.at[i]), low + 5}, {kInk, 1, "", 1});
-      canvas_.text({x_of(mm.at[i]), low + 18}, mm.label[i], {12, Anchor::middle});
+    const AxisUnits units = axis_units(plot_.inch);
+    const Ticks own = ticks(length_ / units.own.mm, 8), other = ticks(length_ / units.other.mm, 8);
+    for (std::size_t i = 0; i < own.at.size(); ++i) {
+      const double x = x_of(own.at[i] * units.own.mm);
+      canvas_.line({x, low}, {x, low + 5}, {kInk, 1, "", 1});
+      canvas_.text({x, low + 18}, own.label[i], {12, Anchor::middle});
     }
     canvas_.line({kLeft, low + 30}, {kRight, low + 30}, {kMuted, 1, "", 1});
-    for (std::size_t i = 0; i < inch.at.size(); ++i) {
-      const double x = x_of(inch.at[i] * kInch);
+    for (std::size_t i = 0; i < other.at.size(); ++i) {
+      const double x = x_of(other.at[i] * units.other.mm);
       canvas_.line({x, low + 30}, {x, low + 35}, {kMuted, 1, "", 1});
-      canvas_.text({x, low + 48}, inch.label[i], {12, Anchor::middle, false, kMuted});
+      canvas_.text({x, low + 48}, other.label[i], {12, Anchor::middle, false, kMuted});
     }
-    canvas_.text({kRight + 30, low + 18}, "mm of the pass's way", {12});
-    canvas_.text({kRight + 30, low + 48}, "inch of the pass's way", {12, Anchor::start, false, kMuted});
+    canvas_.text({kRight + 30, low + 18}, std::string(units.own.name) + " of the pass's way", {12});
+    canvas_.text({kRight + 30, low + 48}, std::string(units.other.name) + " of the pass's way",
+                 {12, Anchor::start, false, kMuted});
   }
 
   /// Each pass with its line and its largest values.
@@ -136,14 +141,19 @@ class Sheet {
       std::string name = fmt::format("pass {}", p.pass + 1);
       if (k < plot_.depths.size()) name += fmt::format(": {}", length_text(plot_.depths[k]));
       canvas_.text({x + 42, y}, fitted(name, room - 42, 13, true), {13, Anchor::start, true});
-      std::vector<std::string> more{fmt::format("most {:.2f} mm\u00b2, {:.0f} W, index {:.1f}", p.section.max,
-                                                p.power.value, p.index.value)};
+      const std::string section = plot_.inch ? fmt::format("{:.4f} in\u00b2", p.section.max / (kInch * kInch))
+                                             : fmt::format("{:.2f} mm\u00b2", p.section.max);
+      std::vector<std::string> more{
+          fmt::format("most {}, {:.0f} W, tip load {:.1f} %", section, p.power.value, p.index.value)};
       if (roomy) {
         more.push_back(length_text(p.chip_load) + " a tooth");
         more.push_back(fmt::format("{:.0f} mm\u00b3 ({:.3f} in\u00b3) in all", p.volume,
                                    p.volume / (kInch * kInch * kInch)));
       } else {
-        more.push_back(fmt::format("{} a tooth, {:.0f} mm\u00b3 in all", mm_text(p.chip_load), p.volume));
+        more.push_back(
+            plot_.inch ? fmt::format("{} a tooth, {:.3f} in\u00b3 in all", inch_text(p.chip_load),
+                                     p.volume / (kInch * kInch * kInch))
+                       : fmt::format("{} a tooth, {:.0f} mm\u00b3 in all", mm_text(p.chip_load), p.volume));
       }
       for (std::size_t i = 0; i < more.size(); ++i)
         canvas_.text({x + 42, y + 17 * static_cast<double>(i + 1)}, fitted(more[i], room - 42, 12.5),

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <utility>
 
 #include "render/axis.hpp"
 #include "render/labels.hpp"
@@ -26,12 +28,17 @@ std::string cut_text(const CurveMarks& marks) {
                   s.feed / 25.4, s.spindle, s.flutes, s.flutes == 1 ? "" : "s", plain(s.runout));
   if (s.direction) text += *s.direction == Direction::climb ? ", climbing" : ", conventional";
   if (!tallest.marks) return text + ": the marks do not overlap";
-  const char* grade = mark_grade(marks.marks_per_inch) == MarkGrade::custom_and_premium
-                          ? "custom and premium grade"
-                      : mark_grade(marks.marks_per_inch) == MarkGrade::economy ? "economy grade"
-                                                                               : "below economy grade";
-  return text + fmt::format(": {} of {} flutes mark, {:.0f} to the inch ({})", tallest.marks->marking,
-                            s.flutes, marks.marks_per_inch, grade);
+  return text + fmt::format(": {} of {} flutes mark, {:.0f} to the inch", tallest.marks->marking, s.flutes,
+                            marks.marks_per_inch);
+}
+
+std::string grade_text(const CurveMarks& marks) {
+  if (marks.points.empty() || !marks.points[marks.tallest_point].marks) return {};
+  const MarkGrade grade = mark_grade(marks.marks_per_inch);
+  return fmt::format("; {} of the Architectural Woodwork Standards",
+                     grade == MarkGrade::custom_and_premium ? "custom and premium grade"
+                     : grade == MarkGrade::economy          ? "economy grade"
+                                                            : "below the economy grade");
 }
 
 void section(Canvas& canvas, const MarksPlot& plot) {
@@ -55,7 +62,17 @@ void section(Canvas& canvas, const MarksPlot& plot) {
                 {13, Anchor::start, false, kMuted});
 }
 
-void bands(Canvas& canvas, const CurveMarks& marks, double per_mm) {
+/// A roughness, of mm.
+std::string roughness(double mm, bool inch) {
+  return inch ? fmt::format("{:.0f} µin", mm / 25.4 * 1e6) : fmt::format("{:.2f} µm", 1000 * mm);
+}
+
+/// A height on the surface, of mm.
+std::string height(double mm, bool inch) {
+  return inch ? fmt::format("{:.2f} thou", 1000 * mm / 25.4) : fmt::format("{:.1f} µm", 1000 * mm);
+}
+
+void bands(Canvas& canvas, const CurveMarks& marks, double per_mm, bool inch) {
   for (std::size_t i = 0; i < marks.bands.size(); ++i) {
     const MarkBand& b = marks.bands[i];
     const PixelBox box{{kChart.lo.x + per_mm * b.s0, kChart.lo.y},
@@ -65,10 +82,10 @@ void bands(Canvas& canvas, const CurveMarks& marks, double per_mm) {
     const double middle = (box.lo.x + box.hi.x) / 2;
     const Color color = b.nearest_tip ? kOrange : kInk;
     canvas.text({middle, kChart.lo.y - 26},
-                fitted(fmt::format("Rz {:.2f} µm", 1000 * b.rz), box.width() - 6, 13, b.nearest_tip),
+                fitted("Rz " + roughness(b.rz, inch), box.width() - 6, 13, b.nearest_tip),
                 {13, Anchor::middle, b.nearest_tip, color});
     canvas.text({middle, kChart.lo.y - 9},
-                fitted(fmt::format("Ra {:.2f} µm", 1000 * b.ra), box.width() - 6, 13, b.nearest_tip),
+                fitted("Ra " + roughness(b.ra, inch), box.width() - 6, 13, b.nearest_tip),
                 {13, Anchor::middle, b.nearest_tip, color});
     if (b.nearest_tip)
       canvas.text({box.lo.x + 6, kChart.hi.y - 8}, fitted("nearest the tip", box.width() - 8, 13, true),
@@ -82,36 +99,46 @@ void chart(Canvas& canvas, const MarksPlot& plot) {
   const bool shows_feel = plot.feel < 2.5 * marks.tallest;
   const double top = 1000 * std::max({1.08 * marks.tallest, shows_feel ? 1.15 * plot.feel : 0.0, 1e-5});
   const double per_mm = kChart.width() / length, per_um = kChart.height() / top;
-  bands(canvas, marks, per_mm);
-  const Ticks up = ticks(top, 5), along = ticks(length, 6);
+  bands(canvas, marks, per_mm, plot.inch);
+  struct Heights {
+    const char* name;
+    double um;
+  };
+  Heights left{"height, µm", 1}, right{"height, thou (0.001 in)", 25.4};
+  if (plot.inch) std::swap(left, right);
+  const AxisUnit way = axis_units(plot.inch).own;
+  const Ticks up = ticks(top / left.um, 5), other = ticks(top / right.um, 5),
+              along = ticks(length / way.mm, 6);
   for (std::size_t i = 0; i < up.at.size(); ++i) {
-    const double y = kChart.hi.y - per_um * up.at[i];
+    const double y = kChart.hi.y - per_um * left.um * up.at[i];
     canvas.line({kChart.lo.x - 5, y}, {kChart.lo.x, y}, {kInk, 1, "", 1});
     canvas.text({kChart.lo.x - 9, y + 4.5}, up.label[i], {13, Anchor::end});
   }
   for (std::size_t i = 0; i < along.at.size(); ++i) {
-    const double x = kChart.lo.x + per_mm * along.at[i];
+    const double x = kChart.lo.x + per_mm * way.mm * along.at[i];
     canvas.line({x, kChart.hi.y}, {x, kChart.hi.y + 5}, {kInk, 1, "", 1});
     canvas.text({x, kChart.hi.y + 20}, along.label[i], {13, Anchor::middle});
   }
-  const Ticks thou = ticks(top / 25.4, 5);
-  for (std::size_t i = 0; i < thou.at.size(); ++i) {
-    const double y = kChart.hi.y - per_um * 25.4 * thou.at[i];
+  for (std::size_t i = 0; i < other.at.size(); ++i) {
+    const double y = kChart.hi.y - per_um * right.um * other.at[i];
     canvas.line({kChart.hi.x, y}, {kChart.hi.x + 5, y}, {kMuted, 1, "", 1});
-    canvas.text({kChart.hi.x + 9, y + 4.5}, thou.label[i], {13, Anchor::start, false, kMuted});
+    canvas.text({kChart.hi.x + 9, y + 4.5}, other.label[i], {13, Anchor::start, false, kMuted});
   }
-  canvas.text({kChart.hi.x + 58, (kChart.lo.y + kChart.hi.y) / 2}, "height, thou (0.001 in)",
+  canvas.text({kChart.hi.x + 58, (kChart.lo.y + kChart.hi.y) / 2}, right.name,
               {13, Anchor::middle, false, kMuted, false, kPaper, 90});
-  canvas.text({kChart.lo.x - 44, (kChart.lo.y + kChart.hi.y) / 2}, "height, µm",
+  canvas.text({kChart.lo.x - 54, (kChart.lo.y + kChart.hi.y) / 2}, left.name,
               {13, Anchor::middle, false, kInk, false, kPaper, -90});
   canvas.text({(kChart.lo.x + kChart.hi.x) / 2, kChart.hi.y + 40},
-              fmt::format("mm along the curve, from the foot up to the face ({} in all)", inch_text(length)),
+              fmt::format("{} along the curve, from the foot up to the face ({} in all)", way.name,
+                          plot.inch ? mm_text(length) : inch_text(length)),
               {13, Anchor::middle});
   if (shows_feel) {
     const double y = kChart.hi.y - per_um * 1000 * plot.feel;
     canvas.line({kChart.lo.x, y}, {kChart.hi.x, y}, {kBlue, 1.4, "7 4", 1});
-    canvas.text({kChart.hi.x - 6, y - 6}, fmt::format("felt above {} µm", plain(1000 * plot.feel)),
-                {13, Anchor::end, false, kBlue, true});
+    canvas.text(
+        {kChart.hi.x - 6, y - 6},
+        fmt::format("felt above {}", plot.inch ? height(plot.feel, true) : plain(1000 * plot.feel) + " µm"),
+        {13, Anchor::end, false, kBlue, true});
   }
   std::vector<Vec2> rt, ra;
   for (const MarkPoint& p : marks.points) {
@@ -133,18 +160,19 @@ void chart(Canvas& canvas, const MarksPlot& plot) {
   canvas.text({x + 238, y}, "Ra", {13});
 }
 
-void strip(Canvas& canvas, const CurveMarks& marks) {
+void strip(Canvas& canvas, const CurveMarks& marks, bool inch) {
   if (marks.tallest <= 0) return;
   const double turn = marks.cuts[marks.points[marks.tallest_point].place.cut].advance_per_turn();
   const double travel = 12 * turn, rise = 56 / marks.tallest;
+  const double up = marks.points[marks.tallest_point].place.s;
   canvas.rectangle(kStrip, no_fill(), {kRule, 1, "", 1});
   draw_feed_strip(canvas, kStrip, marks, travel, rise);
   canvas.text(
       {kStrip.lo.x, kStrip.lo.y - 9},
-      fmt::format("along the feed, {:.2f} mm up the curve: {:.2f} mm ({}) of the surface, {}{:.1f} µm "
+      fmt::format("along the feed, {} up the curve: {:.2f} mm ({}) of the surface, {}{} "
                   "high; heights {:.0f} times stretched",
-                  marks.points[marks.tallest_point].place.s, travel, inch_text(travel),
-                  marks.open ? "at least " : "", 1000 * marks.tallest, rise * travel / kStrip.width()),
+                  inch ? inch_text(up) : fmt::format("{:.2f} mm", up), travel, inch_text(travel),
+                  marks.open ? "at least " : "", height(marks.tallest, inch), rise * travel / kStrip.width()),
       {13});
 }
 
@@ -156,10 +184,11 @@ std::string draw_marks(const MarksPlot& plot) {
               {21, Anchor::start, true});
   const double room = kWidth - 2 * kMargin;
   canvas.text({kMargin, 61}, fitted(cut_text(plot.marks), room, 13.5), {13.5, Anchor::start, false, kMuted});
-  canvas.text({kMargin, 80}, fitted(plot.place, room, 13.5), {13.5, Anchor::start, false, kMuted});
+  canvas.text({kMargin, 80}, fitted(plot.place + grade_text(plot.marks), room, 13.5),
+              {13.5, Anchor::start, false, kMuted});
   section(canvas, plot);
   if (!plot.marks.points.empty()) chart(canvas, plot);
-  strip(canvas, plot.marks);
+  strip(canvas, plot.marks, plot.inch);
   return canvas.svg();
 }
 

@@ -15,6 +15,7 @@ struct MarksPlot {
   double feel = 0.010;      ///< mm, crests above it are felt
   std::string title;        ///< the operation's name
   std::string place;        ///< "at x 12.0, y 45.0"
+  bool inch = false;        ///< inches on the left and below
 };
 
 /// Feed marks along a section, 1200 x 640 px, as an SVG document: the section with its crests enlarged, their

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "render/axis.hpp"
 #include "render/labels.hpp"
 #include "render/layer_look.hpp"
 #include "render/worst.hpp"
@@ -25,10 +26,12 @@ struct Marks {
   double face_z = 0;  ///< of the face the moulded surface meets
   double foot_z = 0;  ///< where the moulded surface meets the wall
   double face_u = 0;  ///< where it meets the face
+  bool inch = false;  ///< which unit is told first
 };
 
-Marks find_marks(const Section& section, const SectionMeasures& m) {
+Marks find_marks(const Section& section, const SectionMeasures& m, bool inch) {
   Marks marks;
+  marks.inch = inch;
   marks.face_u = m.round_width;
   if (!section.pieces.empty()) marks.foot_z = section.pieces.front().start().y;
   if (m.foot_depth) marks.foot_z = -*m.foot_depth;
@@ -256,13 +259,13 @@ TextStyle label_style(bool bold = false) {
   return style;
 }
 
-/// Two lines, mm and inch, with a name before them: "lip 0.050 mm" over "0.0020 in".
-void dimension_text(Canvas& canvas, Vec2 at, const std::string& name, double mm, Anchor anchor) {
+/// Two lines, the own unit and the other, with a name before them: "lip 0.050 mm" over "0.0020 in".
+void dimension_text(Canvas& canvas, Vec2 at, const std::string& name, double mm, Anchor anchor, bool inch) {
   TextStyle style = label_style(true);
   style.anchor = anchor;
-  canvas.text(at, fmt::format("{} {}", name, mm_text(mm)), style);
+  canvas.text(at, fmt::format("{} {}", name, inch ? inch_text(mm) : mm_text(mm)), style);
   style.bold = false;
-  canvas.text(at + Vec2{0, 16}, inch_text(mm), style);
+  canvas.text(at + Vec2{0, 16}, inch ? mm_text(mm) : inch_text(mm), style);
 }
 
 /// Lip dimensioned to the left of the rise, in any frame.
@@ -272,7 +275,7 @@ void dimension_lip(Canvas& canvas, const Map& map, const Marks& marks, double li
   canvas.line({x - 6, top.y}, top, {kInk, 0.9, "3 3", 1});
   canvas.line({x - 6, low.y}, {low.x - 2, low.y}, {kInk, 0.9, "", 0.5});
   canvas.dimension({x, top.y}, {x, low.y}, {kInk, 1.3, "", 1}, low.y - top.y < 24);
-  dimension_text(canvas, {x - 10, (top.y + low.y) / 2 - 3}, "lip", lip, Anchor::end);
+  dimension_text(canvas, {x - 10, (top.y + low.y) / 2 - 3}, "lip", lip, Anchor::end, marks.inch);
 }
 
 /// Band dimensioned below the foot, in any frame.
@@ -282,7 +285,7 @@ void dimension_band(Canvas& canvas, const Map& map, const Marks& marks, double b
   canvas.line(a, {a.x, y + 6}, {kInk, 0.9, "", 0.6});
   canvas.line(b, {b.x, y + 6}, {kInk, 0.9, "", 0.6});
   canvas.dimension({a.x, y}, {b.x, y}, {kInk, 1.3, "", 1}, b.x - a.x < 24);
-  dimension_text(canvas, {(a.x + b.x) / 2, y + 20}, "flat band", band, Anchor::middle);
+  dimension_text(canvas, {(a.x + b.x) / 2, y + 20}, "flat band", band, Anchor::middle, marks.inch);
 }
 
 class SectionSheet {
@@ -290,7 +293,7 @@ class SectionSheet {
   explicit SectionSheet(const SectionPlot& plot)
       : plot_(plot),
         canvas_(kWidth, kHeight, kPaper),
-        marks_(find_marks(plot.section, plot.measures)),
+        marks_(find_marks(plot.section, plot.measures, plot.inch)),
         kinds_(layer_kinds(plot.stock)) {
     for (std::size_t i = 0; i < kinds_.kinds.size(); ++i) {
       kind_patterns_.push_back(layer_pattern(canvas_, *kinds_.kinds[i].layer, i));
@@ -388,7 +391,8 @@ class SectionSheet {
       if (low - top < 18 || top > frame_.hi.y - 18) continue;
       TextStyle style = label_style();
       style.anchor = Anchor::end;
-      const std::string name = fmt::format("{}, {} mm", layer.name, plain(layer.thickness));
+      const std::string name = plot_.inch ? fmt::format("{}, {}", layer.name, inch_text(layer.thickness))
+                                          : fmt::format("{}, {} mm", layer.name, plain(layer.thickness));
       canvas_.text({frame_.hi.x - 18, (top + low) / 2 + 5}, fitted(name, 190, kTextSize), style);
     }
   }
@@ -402,7 +406,7 @@ class SectionSheet {
     canvas_.line({x - 6, foot.y}, {foot.x - 4, foot.y}, {kMuted, 0.9, "", 1});
     canvas_.dimension({x, face.y}, {x, foot.y}, {kInk, 1.2, "", 1}, foot.y - face.y < 24);
     const double middle = face.y + 0.5 * (foot.y - face.y);
-    dimension_text(canvas_, {x - 10, middle}, "foot at", *plot_.measures.foot_depth, Anchor::end);
+    dimension_text(canvas_, {x - 10, middle}, "foot at", *plot_.measures.foot_depth, Anchor::end, plot_.inch);
   }
 
   /// The angle at a corner of the section from one direction to another, px, with its arc.
@@ -505,9 +509,12 @@ class SectionSheet {
     head.color = kMuted;
     head.size = 12;
     head.anchor = Anchor::end;
-    canvas_.text({x + 190, y}, "mm", head);
-    canvas_.text({x + 258, y}, "inch", head);
-    if (limits) canvas_.text({x + 326, y}, "wish, mm", head);
+    const AxisUnits units = axis_units(plot_.inch);
+    // Inches have one figure more, the wish too.
+    const double own_x = x + (plot_.inch ? 184 : 190), other_x = x + (plot_.inch ? 246 : 258);
+    canvas_.text({own_x, y}, units.own.name, head);
+    canvas_.text({other_x, y}, units.other.name, head);
+    if (limits) canvas_.text({x + 326, y}, fmt::format("wish, {}", units.own.name), head);
     canvas_.line({x, y + 7}, {x + 326, y + 7}, {kRule, 1, "", 1});
     y += 25;
     const auto row = [&](const std::string& name, const std::string& a, const std::string& b,
@@ -519,16 +526,20 @@ class SectionSheet {
         canvas_.polygon({{x + 1, y}, {x + 11, y}, {x + 6, y - 9}}, {kOrange, "", 1, false}, no_stroke());
       canvas_.text({x + 17, y}, name, style);
       style.anchor = Anchor::end;
-      canvas_.text({x + 190, y}, a, style);
-      canvas_.text({x + 258, y}, b, style);
+      canvas_.text({own_x, y}, a, style);
+      canvas_.text({other_x, y}, b, style);
       style.bold = false;
       style.color = kMuted;
       if (!limit.empty()) canvas_.text({x + 326, y}, limit, style);
       y += 21;
     };
     const auto length = [&](const std::string& name, double mm, std::optional<double> limit) {
-      row(name, fmt::format("{:.3f}", mm), fmt::format("{:.4f}", mm / 25.4),
-          limit ? fmt::format("\u2264 {}", plain(*limit)) : "", limit && mm > *limit + 5e-5);
+      std::string a = fmt::format("{:.3f}", mm), b = fmt::format("{:.4f}", mm / 25.4);
+      if (plot_.inch) std::swap(a, b);
+      const std::string wished = !limit       ? ""
+                                 : plot_.inch ? fmt::format("\u2264 {:.4f}", *limit / 25.4)
+                                              : fmt::format("\u2264 {}", plain(*limit));
+      row(name, a, b, wished, limit && mm > *limit + 5e-5);
     };
     const auto angle = [&](const std::string& name, double radians, std::optional<double> limit) {
       row(name, angle_text(radians), "",
@@ -593,12 +604,14 @@ class SectionSheet {
     };
     stroke({kInk, 2.6, "", 1}, "as cut");
     stroke({kBlue, 2.1, "9 5", 1}, "wanted");
-    if (plot_.measures.gouge > 5e-5) {
-      key(patterns_.gouge, fmt::format("gouge, {:.3f} mm\u00b2: cut away too deep", plot_.measures.gouge));
-    }
-    if (plot_.measures.excess > 5e-5) {
-      key(patterns_.excess, fmt::format("excess, {:.3f} mm\u00b2: can be sanded off", plot_.measures.excess));
-    }
+    const auto area = [&](double mm2) {
+      return plot_.inch ? fmt::format("{:.5f} in\u00b2", mm2 / (25.4 * 25.4))
+                        : fmt::format("{:.3f} mm\u00b2", mm2);
+    };
+    if (plot_.measures.gouge > 5e-5)
+      key(patterns_.gouge, fmt::format("gouge, {}: cut away too deep", area(plot_.measures.gouge)));
+    if (plot_.measures.excess > 5e-5)
+      key(patterns_.excess, fmt::format("excess, {}: can be sanded off", area(plot_.measures.excess)));
     for (std::size_t i = 0; i < kinds_.kinds.size(); ++i) {
       const LayerKind& kind = kinds_.kinds[i];
       if (y > kHeight - 50 && i + 1 < kinds_.kinds.size()) {

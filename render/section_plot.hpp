@@ -18,6 +18,7 @@ struct SectionPlot {
   std::string place;                ///< "worst place: 123.4 mm along the contour, at x 12.0, y 45.0"
   std::optional<Wishes> wishes;     ///< when given, the table shows each limit and what is beyond it
   const Section* across = nullptr;  ///< of `across_the_line`: drawn too, nullptr for none
+  bool inch = false;                ///< inches first
 };
 
 /// The section to scale, 1200 x 860 px, as an SVG document: face, wall and layers, the cut with true arcs,

@@ -7,8 +7,10 @@
 #include <cmath>
 #include <cstdio>
 #include <optional>
+#include <utility>
 #include <vector>
 
+#include "render/axis.hpp"
 #include "render/labels.hpp"
 
 namespace ovolo::render {
@@ -80,11 +82,14 @@ class Sheet {
 
   std::string summary() const {
     const double per = plot_.by_run ? 100 : 30;
+    const double loss = wear_.loss * per, error = 1.96 * wear_.loss_error * per;
+    std::string own = fmt::format("{:.3f} \u00b1 {:.3f} mm", loss, error),
+                other = fmt::format("{:.4f} \u00b1 {:.4f} in", loss / 25.4, error / 25.4);
+    if (plot_.inch) std::swap(own, other);
     return fmt::format(
-        "Readings with two standard errors, the line through them and the band that holds it with 95 %. It "
-        "loses {:.3f} \u00b1 {:.3f} mm ({:.4f} \u00b1 {:.4f} in) in {}.",
-        wear_.loss * per, 1.96 * wear_.loss_error * per, wear_.loss * per / 25.4,
-        1.96 * wear_.loss_error * per / 25.4, plot_.by_run ? "100 m of edge" : "30 days");
+        "Readings with two standard errors, the line through them and its band of 95 %. It loses {} ({}) in "
+        "{}.",
+        own, other, plot_.by_run ? "100 m of edge" : "30 days");
   }
 
   void band() {
@@ -114,7 +119,9 @@ class Sheet {
                  fmt::format("below {} the {} of \u201c{}\u201d leaves its wish{}",
                              length_text(plot_.limit->working_depth), name_of(plot_.limit->breaks),
                              fitted(plot_.operation, 300, 15, true),
-                             spread_shown() ? "; thick: on a day in this span, with 95 %" : ""),
+                             !spread_shown() ? ""
+                             : plot_.by_run  ? "; thick: within these metres, with 95 %"
+                                             : "; thick: on a day in this span, with 95 %"),
                  style);
     if (!crossing_shown()) return;
     const Vec2 p = at(*plot_.reach.likely, plot_.limit->working_depth);
@@ -183,10 +190,11 @@ class Sheet {
     TextStyle style;
     style.size = 14;
     style.anchor = Anchor::end;
-    depths(1, kFrame.lo.x, -1, style);
+    const AxisUnits units = axis_units(plot_.inch);
+    depths(units.own.mm, kFrame.lo.x, -1, style);
     style.anchor = Anchor::start;
     style.color = kMuted;
-    depths(25.4, kFrame.hi.x, 1, style);
+    depths(units.other.mm, kFrame.hi.x, 1, style);
     style.color = kInk;
     style.anchor = Anchor::middle;
     for (const double t : ticks()) {
@@ -198,10 +206,11 @@ class Sheet {
     canvas_.text({(kFrame.lo.x + kFrame.hi.x) / 2, kFrame.hi.y + 52},
                  plot_.by_run ? "edge cut with it, metres" : "day of the reading", style);
     style.turn = -90;
-    canvas_.text({kFrame.lo.x - 62, (kFrame.lo.y + kFrame.hi.y) / 2}, "working depth, mm", style);
+    canvas_.text({kFrame.lo.x - 62, (kFrame.lo.y + kFrame.hi.y) / 2},
+                 fmt::format("working depth, {}", units.own.name), style);
     style.turn = 90;
     style.color = kMuted;
-    canvas_.text({kFrame.hi.x + 66, (kFrame.lo.y + kFrame.hi.y) / 2}, "inch", style);
+    canvas_.text({kFrame.hi.x + 66, (kFrame.lo.y + kFrame.hi.y) / 2}, units.other.name, style);
   }
 
   const WearPlot& plot_;

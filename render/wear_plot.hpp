@@ -14,6 +14,7 @@ struct WearPlot {
   bool by_run = false;             ///< `at` is metres of edge, else days
   std::optional<WearLimit> limit;  ///< where the window ends
   Wear::Reach reach;               ///< when
+  bool inch = false;               ///< inches on the left
 };
 
 /// The day that `at` stands for, counted from the first reading's date, or "1250 m".

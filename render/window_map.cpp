@@ -8,6 +8,7 @@
 #include <numbers>
 #include <vector>
 
+#include "render/axis.hpp"
 #include "render/labels.hpp"
 
 namespace ovolo::render {
@@ -179,8 +180,13 @@ class Sheet {
     canvas_.end();
   }
 
-  std::string lip_text() const { return fmt::format("lip above {} mm", plain(map_.wishes.lip)); }
-  std::string band_text() const { return fmt::format("flat band above {} mm", plain(map_.wishes.band)); }
+  /// In the own unit alone: there is little room in a region.
+  std::string limit_text(double mm) const { return plot_.inch ? inch_text(mm) : plain(mm) + " mm"; }
+  std::string limit_in_both(double mm) const {
+    return fmt::format("{} ({})", limit_text(mm), plot_.inch ? plain(mm) + " mm" : inch_text(mm));
+  }
+  std::string lip_text() const { return "lip above " + limit_text(map_.wishes.lip); }
+  std::string band_text() const { return "flat band above " + limit_text(map_.wishes.band); }
   std::string break_text(const char* name, double limit, double own) const {
     // What the form has of its own is no fault: the limit is beyond it.
     return fmt::format("{} above {}\u00b0", name, plain(std::round((limit + own) * kDegrees * 100) / 100));
@@ -311,40 +317,46 @@ class Sheet {
     TextStyle style;
     style.size = 12;
     style.anchor = Anchor::middle;
-    each_tick(map_.offset_lo, map_.offset_hi, 6, [&](double v, const std::string& text) {
-      canvas_.line({x_of(v), kFrame.hi.y}, {x_of(v), kFrame.hi.y + 6}, {kInk, 1, "", 1});
-      canvas_.text({x_of(v), kFrame.hi.y + 21}, text, style);
+    const AxisUnits units = axis_units(plot_.inch);
+    const double own = units.own.mm, other = units.other.mm;
+    each_tick(map_.offset_lo / own, map_.offset_hi / own, 6, [&](double v, const std::string& text) {
+      canvas_.line({x_of(v * own), kFrame.hi.y}, {x_of(v * own), kFrame.hi.y + 6}, {kInk, 1, "", 1});
+      canvas_.text({x_of(v * own), kFrame.hi.y + 21}, text, style);
     });
     style.anchor = Anchor::end;
-    each_tick(map_.depth_lo, map_.depth_hi, 8, [&](double v, const std::string& text) {
-      canvas_.line({kFrame.lo.x - 6, y_of(v)}, {kFrame.lo.x, y_of(v)}, {kInk, 1, "", 1});
-      canvas_.text({kFrame.lo.x - 10, y_of(v) + 4}, text, style);
+    each_tick(map_.depth_lo / own, map_.depth_hi / own, 8, [&](double v, const std::string& text) {
+      canvas_.line({kFrame.lo.x - 6, y_of(v * own)}, {kFrame.lo.x, y_of(v * own)}, {kInk, 1, "", 1});
+      canvas_.text({kFrame.lo.x - 10, y_of(v * own) + 4}, text, style);
     });
     style.color = kMuted;
     style.anchor = Anchor::middle;
-    each_tick(map_.offset_lo / 25.4, map_.offset_hi / 25.4, 6, [&](double v, const std::string& text) {
-      canvas_.line({x_of(v * 25.4), kFrame.lo.y - 6}, {x_of(v * 25.4), kFrame.lo.y}, {kMuted, 1, "", 1});
-      canvas_.text({x_of(v * 25.4), kFrame.lo.y - 10}, text, style);
+    each_tick(map_.offset_lo / other, map_.offset_hi / other, 6, [&](double v, const std::string& text) {
+      canvas_.line({x_of(v * other), kFrame.lo.y - 6}, {x_of(v * other), kFrame.lo.y}, {kMuted, 1, "", 1});
+      canvas_.text({x_of(v * other), kFrame.lo.y - 10}, text, style);
     });
     style.anchor = Anchor::start;
-    each_tick(map_.depth_lo / 25.4, map_.depth_hi / 25.4, 8, [&](double v, const std::string& text) {
-      canvas_.line({kFrame.hi.x, y_of(v * 25.4)}, {kFrame.hi.x + 6, y_of(v * 25.4)}, {kMuted, 1, "", 1});
-      canvas_.text({kFrame.hi.x + 10, y_of(v * 25.4) + 4}, text, style);
+    each_tick(map_.depth_lo / other, map_.depth_hi / other, 8, [&](double v, const std::string& text) {
+      canvas_.line({kFrame.hi.x, y_of(v * other)}, {kFrame.hi.x + 6, y_of(v * other)}, {kMuted, 1, "", 1});
+      canvas_.text({kFrame.hi.x + 10, y_of(v * other) + 4}, text, style);
     });
     style = {};
     style.size = 14;
     style.anchor = Anchor::middle;
     const double middle = (kFrame.lo.x + kFrame.hi.x) / 2;
-    canvas_.text({middle, kFrame.hi.y + 46},
-                 "offset of the axis off the line, mm (to the right: away from the part)", style);
+    canvas_.text(
+        {middle, kFrame.hi.y + 46},
+        fmt::format("offset of the axis off the line, {} (to the right: away from the part)", units.own.name),
+        style);
     style.color = kMuted;
-    canvas_.text({middle, kFrame.lo.y - 30}, "offset, inch", style);
+    canvas_.text({middle, kFrame.lo.y - 30}, fmt::format("offset, {}", units.other.name), style);
     style.turn = -90;
     style.color = kInk;
-    canvas_.text({kFrame.lo.x - 64, (kFrame.lo.y + kFrame.hi.y) / 2}, "depth, mm (downwards: deeper)", style);
+    canvas_.text({kFrame.lo.x - 64, (kFrame.lo.y + kFrame.hi.y) / 2},
+                 fmt::format("depth, {} (downwards: deeper)", units.own.name), style);
     style.turn = 90;
     style.color = kMuted;
-    canvas_.text({kFrame.hi.x + 60, (kFrame.lo.y + kFrame.hi.y) / 2}, "depth, inch", style);
+    canvas_.text({kFrame.hi.x + 60, (kFrame.lo.y + kFrame.hi.y) / 2},
+                 fmt::format("depth, {}", units.other.name), style);
   }
 
   void note(const std::string& text, bool bold = false, Color color = kInk, double size = 13.5) {
@@ -398,9 +410,9 @@ class Sheet {
                           {edge, 1.5, "", 1});
       };
     };
-    key(swatch(lip_, kOrange), lip_text());
+    key(swatch(lip_, kOrange), "lip above " + limit_in_both(map_.wishes.lip));
     key(swatch(face_, kBlue), break_text("face break", map_.wishes.face_break, map_.own_face_break));
-    key(swatch(band_, kPurple), band_text());
+    key(swatch(band_, kPurple), "flat band above " + limit_in_both(map_.wishes.band));
     key(swatch(wall_, kGreen), break_text("wall break", map_.wishes.wall_break, map_.own_wall_break));
     if (!map_.hidden.empty()) key(swatch(hidden_, kMuted), hidden_text());
     key([&](Vec2 c) { canvas_.circle(c, 7, {kInk, "", 1, false}, no_stroke()); }, "the setting to use");
@@ -417,9 +429,9 @@ class Sheet {
     } else {
       note_y_ += 4;
       note("The scene\u2019s own setting is off this map:", false, kMuted);
-      note(fmt::format("{:.3f} deep, {:.3f} off: {}", map_.depth_now, map_.offset_now,
-                       percent(1 - d.failure_now)),
-           false, kMuted);
+      const auto own = [&](double mm) { return plot_.inch ? inch_text(mm) : mm_text(mm); };
+      note(fmt::format("depth {}, offset {}", own(map_.depth_now), own(map_.offset_now)), false, kMuted);
+      note(percent(1 - d.failure_now) + " within every wish", false, kMuted);
     }
   }
 

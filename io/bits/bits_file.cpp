@@ -14,22 +14,23 @@ constexpr std::array<std::string_view, 2> kUnits{"mm", "inch"};
 
 }  // namespace
 
-std::vector<Bit> read_bits_file(const std::filesystem::path& path, const Stock& stock) {
+BitsFile read_bits_file(const std::filesystem::path& path, const Stock& stock) {
   return parse_bits(read_file(path), path.string(), path.parent_path(), stock);
 }
 
-std::vector<Bit> parse_bits(std::string_view text, const std::string& name,
-                            const std::filesystem::path& folder, const Stock& stock) {
+BitsFile parse_bits(std::string_view text, const std::string& name, const std::filesystem::path& folder,
+                    const Stock& stock) {
   const Node root = parse_toml(text, name);
   Reading reading(name, folder);
   Table file(root, "the bits file", reading);
   reading.units = file.choice("units", kUnits).value_or(0) == 1 ? Units::inch : Units::mm;
-  std::vector<Bit> bits;
+  BitsFile out;
+  out.inch = reading.units == Units::inch;
   if (const Node* table = file.table("bits", "a table such as [bits.round6]", Need::yes))
-    bits = read_bits(*table, stock, reading);
+    out.bits = read_bits(*table, stock, reading);
   file.finish();
   reading.raise();
-  return bits;
+  return out;
 }
 
 }  // namespace ovolo::io

@@ -43,7 +43,7 @@ void run_batch(const BatchCommand& options) {
       progress.report("drawing", static_cast<double>(i) / static_cast<double>(batch.edges.size()));
       const std::string stem = file_stem(job.operations[batch.edges[i].operation].name);
       save_drawing(*folder, fmt::format("{}-{}-batch", i + 1, stem),
-                   render::draw_batch({job, batch, batch.edges[i]}));
+                   render::draw_batch({job, batch, batch.edges[i]}), io::InUnits(job.inch));
     }
     const auto pictures = folder->names();
     folder->write("batch.json", io::batch_json(job, batch, pictures));

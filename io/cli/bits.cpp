@@ -5,12 +5,14 @@
 #include <cstdio>
 #include <filesystem>
 #include <memory>
+#include <optional>
 
 #include "io/bits/bits_file.hpp"
 #include "io/bits/table.hpp"
 #include "io/cli/commands.hpp"
 #include "io/drawing/write.hpp"
 #include "io/error.hpp"
+#include "io/in_units.hpp"
 #include "io/length.hpp"
 #include "io/output_folder.hpp"
 #include "render/bit_plot.hpp"
@@ -26,22 +28,24 @@ struct Options {
 };
 
 /// What stands under a bit's drawing.
-std::vector<std::string> captions(const io::BitRow& row) {
-  const auto mm = [](double v) { return io::format_number(v, 3); };
-  const auto inch = [](double v) { return io::format_inch(v); };
+std::vector<std::string> captions(const io::BitRow& row, bool inch) {
+  const auto both = [&](double v, std::optional<double> error = {}) {
+    const io::Units units = inch ? io::Units::inch : io::Units::mm;
+    const auto number = [&](double x) { return io::format_number(io::from_mm(x, units), inch ? 4 : 3); };
+    return fmt::format("{}{} {} ({})", number(v), error ? " ± " + number(*error) : "", inch ? "in" : "mm",
+                       inch ? io::format_mm(v) : io::format_inch(v));
+  };
   std::string form = row.form;
   std::replace(form.begin(), form.end(), '_', ' ');
   std::vector<std::string> out{row.date.empty() ? form : form + ", read " + row.date};
   if (row.not_read) out.push_back("not read: a full point is assumed");
   if (row.working_depth_error && !row.not_read)
-    out.push_back(fmt::format("works {} ± {} mm ({}) deep", mm(row.working_depth),
-                              mm(*row.working_depth_error), inch(row.working_depth)));
+    out.push_back(fmt::format("works {} deep", both(row.working_depth, row.working_depth_error)));
   if (row.tip_flat_error && !row.not_read)
-    out.push_back(fmt::format("tip flat {} ± {} mm ({})", mm(row.tip_flat), mm(*row.tip_flat_error),
-                              inch(row.tip_flat)));
+    out.push_back(fmt::format("tip flat {}", both(row.tip_flat, row.tip_flat_error)));
   if (row.depth) {
-    out.push_back(fmt::format("best: {} mm ({}) deep,", mm(*row.depth), inch(*row.depth)));
-    out.push_back(fmt::format("{} mm ({}) off the line", mm(*row.offset), inch(*row.offset)));
+    out.push_back(fmt::format("best: depth {},", both(*row.depth)));
+    out.push_back(fmt::format("offset {}", both(*row.offset)));
   }
   if (row.lost_angle)
     out.push_back(fmt::format("arc lost at the tip {}°",
@@ -64,22 +68,24 @@ std::string file_name(const std::string& id, std::size_t number) {
 void run(const Options& options) {
   Stock stock;  // gives a wall of a bit without a cutting length its height
   stock.layers.push_back({"sheet", 10, {}});
-  const std::vector<Bit> bits = io::read_bits_file(options.file, stock);
+  const io::BitsFile file = io::read_bits_file(options.file, stock);
+  const std::vector<Bit>& bits = file.bits;
+  const io::InUnits say(file.inch || options.inch);
   std::vector<io::BitRow> rows;
   for (const Bit& bit : bits) rows.push_back(io::bit_row(bit));
-  fmt::print("{}", io::bit_table(rows, options.inch));
+  fmt::print("{}", io::bit_table(rows, say.inch()));
   for (const Bit& bit : bits)
-    for (const std::string& note : bit.notes) fmt::print("{}: {}\n", bit.id, note);
+    for (const std::string& note : bit.notes) fmt::print("{}: {}\n", bit.id, say.sentence(note));
 
   if (!options.out.empty()) {
     std::vector<render::BitDrawing> drawings;
     for (std::size_t i = 0; i < bits.size(); ++i) {
-      std::vector<std::string> lines = captions(rows[i]);
+      std::vector<std::string> lines = captions(rows[i], say.inch());
       drawings.push_back(
           {bits[i].id, bits[i].profile, bits[i].working_depth, rows[i].tip_flat, std::move(lines)});
     }
     const std::string title = std::filesystem::path(options.file).filename().string();
-    const std::string svg = render::bit_plot(drawings, title);
+    const std::string svg = say.sentence(render::bit_plot(drawings, title, say.inch()));
     io::OutputFolder folder(options.out);
     folder.write("bits.svg", svg);
     folder.write("bits.png", render::encode_png(render::rasterize(svg)));
@@ -108,7 +114,7 @@ void add_bits(CLI::App& app) {
   command->add_option("--out", options->out, "draw them into this folder: bits.svg and bits.png");
   command->add_option("--profiles", options->profiles,
                       "write each half profile into this folder as DXF and SVG");
-  command->add_flag("--inch", options->inch, "show lengths in inches");
+  command->add_flag("--inch", options->inch, "inches first, as for a file with units = \"inch\"");
   command->callback([options] { run(*options); });
 }
 

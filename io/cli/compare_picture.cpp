@@ -61,9 +61,10 @@ std::string draw_comparison(const std::vector<const Worked*>& worked, const Stra
   }
   const Job& first = worked.front()->scene.job;
   const std::string note = fmt::format(
-      "Bars: the likely value; thin lines with ends: its range. Sanding rates: {}. Specific cutting energy: "
-      "{}. The tip load index "
-      "compares strategies, it promises nothing. What differs by less than 10 % (marks, tip) or "
+      "Bars: the likely value; thin lines with ends: its range. Sanding rates: {}. Energy to cut the "
+      "material: {}. The tip load, in % of "
+      "the strength assumed for the bit, compares ways to cut and promises nothing. What differs by less "
+      "than 10 % (marks, tip load) or "
       "3 % (cost) is not ranked.",
       first.shop.sand_rates.source, first.shop.material.energy_source);
   return render::encode_png(render::draw_compare(

@@ -15,6 +15,7 @@
 #include "io/report/html.hpp"
 #include "io/report/report.hpp"
 #include "io/report/shop.hpp"
+#include "io/report/unit_doubts.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/verdict.hpp"
 #include "sim/parallel.hpp"
@@ -90,7 +91,11 @@ void run_cut(const CutOptions& options) {
     with_places(scene.job, [&] { find_settings(scene, measures, views); });
   for (std::size_t i = 0; i < views.size(); ++i) {
     report.dialed.push_back(views[i].dialed);
-    if (!views[i].cure.text.empty()) set_mend(scene.job, i, views[i].cure.text, measures);
+    // A bit in the wrong unit comes before any setting of it.
+    const Bit& bit = scene.job.bits[scene.job.operations[measures.edges[i].operation].bit];
+    const std::string doubt = io::unit_doubt(scene.job, bit);
+    const std::string& mend = doubt.empty() ? views[i].cure.text : doubt;
+    if (!mend.empty()) set_mend(scene.job, i, mend, measures);
   }
   report.timing.render = seconds_since(start);
 

@@ -70,7 +70,8 @@ void run_dial(const DialOptions& options) {
       const Operation& op = job.operations[d.operation];
       const DialMap map = make_dial_map(job, d, job.errors);
       save_drawing(*folder, fmt::format("{}-{}-window", i + 1, file_stem(op.name)),
-                   render::draw_window_map({map, d, op.name, job.bits[op.bit].id}));
+                   render::draw_window_map({map, d, op.name, job.bits[op.bit].id, job.inch}),
+                   io::InUnits(job.inch));
     }
     const auto pictures = folder->names();
     folder->write("dial.json", io::dial_json(job, dialed, job.errors, pictures));

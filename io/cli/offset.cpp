@@ -57,7 +57,7 @@ void run(const std::string& scene, const std::string& out) {
     const std::string name = fmt::format("edge-{}", ++number);
     folder.write(name + ".dxf", io::write_dxf(lines));
     folder.write(name + ".svg", io::write_svg(lines));
-    fmt::print("{}: '{}', axis {} off the contour '{}', {} long\n", name, io::shown(op.name),
+    fmt::print("{}: '{}', offset {} of the axis off the contour '{}', {} long\n", name, io::shown(op.name),
                say.both(op.offset), io::shown(named.id), say.both(length, 1));
   }
   if (number == 0)

@@ -20,14 +20,15 @@ std::string file_stem(const std::string& name) {
   return out.substr(0, 40);
 }
 
-PictureFiles drawing_files(const std::string& name, const std::string& svg) {
+PictureFiles drawing_files(const std::string& name, const std::string& drawn, io::InUnits say) {
+  const std::string svg = say.sentence(drawn);
   const render::Image image = render::rasterize(svg, 1.5);
   check_interrupt();  // either half takes longer than somebody who pressed Ctrl-C likes to wait
   return {{name + ".svg", svg}, {name + ".png", render::encode_png(image)}};
 }
 
-void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg) {
-  for (const auto& [file, bytes] : drawing_files(name, svg)) out.write(file, bytes);
+void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg, io::InUnits say) {
+  for (const auto& [file, bytes] : drawing_files(name, svg, say)) out.write(file, bytes);
 }
 
 }  // namespace ovolo::cli

@@ -3,6 +3,7 @@
 #include <utility>
 #include <vector>
 
+#include "io/in_units.hpp"
 #include "io/output_folder.hpp"
 
 namespace ovolo::cli {
@@ -11,9 +12,9 @@ namespace ovolo::cli {
 std::string file_stem(const std::string& name);
 /// Names and bytes.
 using PictureFiles = std::vector<std::pair<std::string, std::string>>;
-/// A drawing as NAME.svg and NAME.png.
-PictureFiles drawing_files(const std::string& name, const std::string& svg);
+/// A drawing as NAME.svg and NAME.png; labels in both units as `say` has them.
+PictureFiles drawing_files(const std::string& name, const std::string& svg, io::InUnits say);
 /// Writes a drawing as NAME.svg and NAME.png.
-void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg);
+void save_drawing(io::OutputFolder& out, const std::string& name, const std::string& svg, io::InUnits say);
 
 }  // namespace ovolo::cli

@@ -37,22 +37,25 @@ class EdgePictures {
         op_(scene.job.operations[edge.operation]),
         wanted_(wanted_form(op_, scene.job.bits[op_.bit])),
         stock_(from_below() ? turned_stock(scene.job.stock) : scene.job.stock),
-        stem_(std::move(stem)) {}
+        stem_(std::move(stem)),
+        say_(scene.job.inch) {}
 
   PictureFiles section(const Station& station, const char* which) const {
     const Section section = seen(station);
     const std::optional<Section> across = seen_across(station, section);
-    const std::string place = fmt::format("{} place: {:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}",
-                                          which, station.s, station.point.x, station.point.y, lying());
+    const std::string place = fmt::format("{} place: {} along the contour, at {}{}", which,
+                                          say_.length(station.s, 1), say_.place(station.point), lying());
     SectionMeasures measures = station.measures;
     if (from_below()) std::reverse(measures.exposure.begin(), measures.exposure.end());
     return drawing_files(fmt::format("{}-section-{}", stem_, which),
                          render::draw_section({section, measures, stock_, wanted_, op_.name, place,
-                                               scene_.job.wishes, across ? &*across : nullptr}));
+                                               scene_.job.wishes, across ? &*across : nullptr, say_.inch()}),
+                         say_);
   }
 
   PictureFiles along() const {
-    return drawing_files(stem_ + "-along", render::draw_along({edge_, standard(), op_.name}));
+    return drawing_files(stem_ + "-along", render::draw_along({edge_, standard(), op_.name, say_.inch()}),
+                         say_);
   }
 
   PictureFiles marks(const EdgeFinish& finish) const {
@@ -62,11 +65,12 @@ class EdgePictures {
           return distance(a.point, finish.marks_at) < distance(b.point, finish.marks_at);
         });
     const Section section = seen(*at);
-    const std::string place = fmt::format("{:.1f} mm along the contour, at ({:.1f}, {:.1f}) mm{}", at->s,
-                                          at->point.x, at->point.y, lying());
+    const std::string place =
+        fmt::format("{} along the contour, at {}{}", say_.length(at->s, 1), say_.place(at->point), lying());
     return drawing_files(stem_ + "-marks",
                          render::draw_marks({section, stock_, finish.marks, scene_.job.shop.sand_limits.feel,
-                                             op_.name, place}));
+                                             op_.name, place, say_.inch()}),
+                         say_);
   }
 
   PictureFiles loads(const std::vector<PassLoad>& all) const {
@@ -79,7 +83,8 @@ class EdgePictures {
     if (plot.depths.size() != plot.passes.size()) plot.depths.clear();
     if (plot.passes.empty()) return {};
     plot.title = op_.name;
-    return drawing_files(stem_ + "-loads", render::draw_loads(plot));
+    plot.inch = say_.inch();
+    return drawing_files(stem_ + "-loads", render::draw_loads(plot), say_);
   }
 
   PictureFiles close_up(const Station& station) const {
@@ -124,6 +129,7 @@ class EdgePictures {
   WantedForm wanted_;
   Stock stock_;  // as it lies in the drawings
   std::string stem_;
+  io::InUnits say_;
 };
 
 void find_setting(const Prepared& scene, const Measures& measures, std::size_t i, io::EdgeView& view) {

@@ -7,6 +7,7 @@
 #include "io/error.hpp"
 #include "io/in_units.hpp"
 #include "io/length.hpp"
+#include "io/report/unit_doubts.hpp"
 #include "io/scene/scene.hpp"
 
 namespace ovolo::cli {
@@ -29,7 +30,9 @@ void rethrow_with_place(const Job& job) {
   } catch (const MemoryError& e) {
     throw DoesNotFit(io::Fault{place_of(e), e.what()}.str());
   } catch (const JobError& e) {
-    throw io::SceneError(place_of(e), io::InUnits(job.inch).sentence(e.what()));
+    std::string text = e.what();
+    for (const Warning& doubt : io::unit_doubts(job)) text += "; " + doubt.text;
+    throw io::SceneError(place_of(e), io::InUnits(job.inch).sentence(text));
   }
 }
 

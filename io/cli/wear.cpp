@@ -103,12 +103,13 @@ void run_wear(const WearOptions& options) {
           e.what(), say.length(bit.working_depth));
       continue;
     }
-    render::WearPlot plot{wear, bit.id, op.name, by_run, std::nullopt, {}};
+    render::WearPlot plot{wear, bit.id, op.name, by_run, std::nullopt, {}, job.inch};
     plot.limit = with_places(job, [&] { return wear_limit(EdgeCase::of(job, i), op.depth, op.offset); });
     if (plot.limit) plot.reach = wear.reaches(plot.limit->working_depth);
     text += wear_text(say, plot);
     if (folder)
-      save_drawing(*folder, fmt::format("{}-{}-wear", number, file_stem(bit.id)), render::draw_wear(plot));
+      save_drawing(*folder, fmt::format("{}-{}-wear", number, file_stem(bit.id)), render::draw_wear(plot),
+                   say);
   }
   if (number == 0) text += "\nthe scene has no edge operation with a point-cutting roundover\n";
   if (folder) {

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "io/report/report.hpp"
+#include "io/report/unit_doubts.hpp"
 #include "io/report/used_bits.hpp"
 
 namespace ovolo::io {
@@ -32,6 +33,7 @@ std::vector<Warning> warnings_of(const ReportInput& in) {
          "units = \"inch\" at its top",
          -1,
          {}});
+  for (Warning& w : unit_doubts(job)) all.push_back(std::move(w));
   for (std::size_t i = 0; i < job.bits.size(); ++i)
     if (const Bit& bit = job.bits[i]; used(job, i) && bit.roundover && !bit.roundover->disagreement.empty())
       all.push_back(

@@ -106,8 +106,8 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
         "counted\n",
         fine_units(d.face.down), fine_units(d.face.up));
   if (op.kind == OperationKind::program)
-    out += fmt::format("  aim the program at a depth of {}, its path {} off the line\n", fine_units(d.depth),
-                       fine_units(d.offset));
+    out += fmt::format("  aim the program at depth {} and offset {} (of its path off the line)\n",
+                       fine_units(d.depth), fine_units(d.offset));
   else
     out += fmt::format("  set depth to {} and offset to {}\n", fine_units(d.depth), fine_units(d.offset));
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));

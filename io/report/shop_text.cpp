@@ -4,6 +4,7 @@
 
 #include "io/in_units.hpp"
 #include "io/report/shop.hpp"
+#include "io/text.hpp"
 
 namespace ovolo::io {
 namespace {
@@ -126,8 +127,7 @@ std::string shop_text(const Job& job, const ShopEstimate& shop) {
   if (std::any_of(shop.loads.begin(), shop.loads.end(), [](const PassLoad& p) { return p.chip_load > 0; }))
     out +=
         "  tip load: how hard the bit is bent where it is weakest, in % of the strength assumed (a guess); "
-        "it "
-        "compares ways to cut and promises nothing\n";
+        "it compares ways to cut and promises nothing\n";
   if (shop.cost) {
     cost_lines(out, "per part", shop.cost->part, job.shop.rates.currency);
     cost_lines(out, fmt::format("batch of {}", job.shop.rates.batch).c_str(), shop.cost->batch,
@@ -135,7 +135,7 @@ std::string shop_text(const Job& job, const ShopEstimate& shop) {
   }
   out += fmt::format("  sanding rates: {}; specific energy {} N/mm2: {}\n", job.shop.sand_rates.source,
                      format_range(job.shop.material.specific_energy, 0), job.shop.material.energy_source);
-  return out;
+  return wrap_long_lines(out, 110);
 }
 
 }  // namespace ovolo::io

@@ -17,23 +17,6 @@ namespace ovolo::io {
 namespace {
 
 // Greedy line breaks at `width` columns; later lines are indented.
-std::string wrapped(const std::string& text, std::size_t width, const std::string& indent) {
-  std::string out, line;
-  std::size_t i = 0;
-  while (i < text.size()) {
-    std::size_t end = text.find(' ', i);
-    if (end == std::string::npos) end = text.size();
-    const std::string word = text.substr(i, end - i);
-    if (!line.empty() && line.size() + 1 + word.size() > width) {
-      out += line + '\n' + indent;
-      line.clear();
-    }
-    line += (line.empty() ? "" : " ") + word;
-    i = end + 1;
-  }
-  return out + line;
-}
-
 void stat_line(std::string& out, InUnits say, const char* name, const std::optional<Stat>& s) {
   if (!s) {
     out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);
@@ -119,8 +102,8 @@ void edge_text(std::string& out, InUnits say, const Job& job, const EdgeMeasures
   const Operation& op = job.operations[e.operation];
   out += fmt::format("\n{}\n", op.name);
   if (op.kind == OperationKind::edge) {
-    out += fmt::format("  bit '{}', depth {}, axis {} off the contour '{}'", job.bits[op.bit].id,
-                       say.both(op.depth), say.both(op.offset), e.contour);
+    out += fmt::format("  bit '{}', depth {}, offset {} of its axis off the contour '{}'",
+                       job.bits[op.bit].id, say.both(op.depth), say.both(op.offset), e.contour);
     out += fmt::format(", {} pass{}\n", op.passes.size(), op.passes.size() == 1 ? "" : "es");
   } else {
     program_text(out, say, job, e);

@@ -82,14 +82,19 @@ void read_depth(Draft& draft, const Stock& stock) {
   const bool through = draft.op.kind == OperationKind::cut_out;
   const auto depth = table.length("depth", Range::positive(), through ? Need::no : Need::yes);
   draft.op.depth = depth.value_or(through ? thickness : 0);
-  if (thickness > 0 && draft.op.depth > thickness + stock.spoilboard + kSameDepth)
+  if (const double most = thickness + stock.spoilboard; thickness > 0 && draft.op.depth > most + kSameDepth) {
+    // A bare number that would do in mm was perhaps meant so.
+    const Node* number = table.any("depth", "3.5");
+    const bool mm_fit = units == Units::inch && number &&
+                        !std::holds_alternative<std::string>(number->value) && draft.op.depth / kInch <= most;
     table.fault(
         "depth",
         fmt::format("{} is {}: deeper than the sheet ({}) and the spoilboard allowance ({}); set it to "
-                    "{} or less",
+                    "{} or less{}",
                     table.called("depth"), format_length(draft.op.depth, units),
                     format_length(thickness, units), format_length(stock.spoilboard, units),
-                    format_length(thickness + stock.spoilboard, units)));
+                    format_length(most, units), mm_fit ? ", or write its unit where mm are meant" : ""));
+  }
   const Bit* bit = draft.bit;
   if (!bit || !bit->cutting_length || !bit->shank_diameter) return;
   const double across = 2 * bit->profile.cutting_radius();

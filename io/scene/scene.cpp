@@ -28,7 +28,7 @@ void read_kept_bits(Table& scene, const std::string& file, Job& job, Reading& re
     return;
   }
   try {
-    job.bits = parse_bits(text, path.string(), path.parent_path(), job.stock);
+    job.bits = parse_bits(text, path.string(), path.parent_path(), job.stock).bits;
   } catch (const SceneError& error) {
     reading.adopt(error.faults());
   }

@@ -47,8 +47,12 @@ Quantity spindle_quantity() {
 }
 Quantity plain_quantity() { return {"a number", "2.5", 1, false, nullptr, format_plain}; }
 
-std::string mend_range(double value, const Quantity& quantity, Range range, Units units) {
-  if (value > range.hi) return fmt::format("set it to {} or less", quantity.format(range.hi, units));
+std::string mend_range(double value, const Quantity& quantity, Range range, Units units, bool bare) {
+  // A bare number that would do in mm was perhaps meant so.
+  const bool other = bare && quantity.in_units && units == Units::inch && range.holds(value / kInch);
+  if (value > range.hi)
+    return fmt::format("set it to {} or less{}", quantity.format(range.hi, units),
+                       other ? ", or write its unit where mm are meant" : "");
   const std::string lo = quantity.format(range.lo, units);
   return range.above ? fmt::format("set it above {}", lo) : fmt::format("set it to {} or more", lo);
 }
@@ -80,7 +84,8 @@ std::optional<double> read_quantity(const Node& node, const std::string& what, R
   }
   if (!range.holds(value)) {
     reading.fault(node.at, fmt::format("{} is {}; {}", what, quantity.format(value, reading.units),
-                                       mend_range(value, quantity, range, reading.units)));
+                                       mend_range(value, quantity, range, reading.units,
+                                                  !std::holds_alternative<std::string>(node.value))));
     return {};
   }
   return value;

@@ -74,7 +74,7 @@ std::optional<Setting> fitted(const Job& job, const EdgeMeasures& edge) {
 
 std::string told(const Operation& op, Setting at) {
   if (op.kind == OperationKind::program)
-    return fmt::format("have the program cut {} deep with its path at an offset of {} off the line",
+    return fmt::format("have the program cut at depth {} and offset {} (of its path off the line)",
                        fine_units(at.depth), fine_units(at.offset));
   std::vector<std::string> parts;
   if (std::abs(at.depth - op.depth) > 5e-4) parts.push_back("depth to " + fine_units(at.depth));

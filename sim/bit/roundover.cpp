@@ -40,11 +40,12 @@ Roundover derive_roundover(const RoundoverReadings& in) {
   require(std::isfinite(R) && R > 0,
           fmt::format("the radius is {}; give the round's radius, more than 0", R));
   if (in.working_depth)
-    require(
-        *in.working_depth > 0 && *in.working_depth <= R,
-        fmt::format("the working depth {} must lie above 0 and not above the radius {}; measure from the tip "
-                    "flat up to where the curve ends",
-                    fine_units(*in.working_depth), fine_units(R)));
+    require(*in.working_depth > 0 && *in.working_depth <= R,
+            fmt::format(
+                "the working depth {} must lie above 0 and not above the radius {}{}; measure from the tip "
+                "flat up to where the curve ends",
+                fine_units(*in.working_depth), fine_units(R),
+                *in.working_depth > 2 * R ? " (are both in the same unit?)" : ""));
   if (in.tip_flat)
     require(std::isfinite(*in.tip_flat) && *in.tip_flat >= 0,
             "the tip flat must be 0 or more; it is a diameter");

@@ -64,6 +64,11 @@ TEST_CASE("the map is drawn with every region named, and reads as a picture", "[
        {"lip above 0.015 mm", "face break above 15", "flat band above 0.1 mm", "wall break above 25", "core",
         "shows", "Setting to use", " in) deeper", "then lip", "then hidden layer", "rim &amp; &lt;edge&gt;"})
     CHECK(svg.find(name) != std::string::npos);
+  const std::string inches = render::draw_window_map(
+      {make_dial_map(job, dialed, errors), dialed, job.operations[0].name, "round5", true});
+  for (const char* name :
+       {"lip above 0.0006 in", "flat band above 0.0039 in (0.1 mm)", "depth, inch", "depth, mm"})
+    CHECK(inches.find(name) != std::string::npos);
   const render::Image image = render::rasterize(svg);
   CHECK(image.width == 1200);
   CHECK(image.height == 900);

@@ -111,7 +111,7 @@ diameter = 6
   const std::string after = io::with_readings(
       before, "bits.toml", "round5",
       {{"working_depth", 3.6123, 0.0112, "2026-05-02", 1250.0}, {"tip_flat", 0.4, 0.02, "2026-05-02", {}}});
-  const auto bits = io::parse_bits(after, "bits.toml", {}, stock());
+  const auto bits = io::parse_bits(after, "bits.toml", {}, stock()).bits;
   REQUIRE(bits[0].readings.size() == 3);
   CHECK(bits[0].readings[1].run == 1250);
   CHECK(bits[0].working_depth == Approx(3.612));
@@ -131,12 +131,12 @@ date = 2026-01-02
 )",
       "bits.toml", "round5",
       {{"working_depth", 3.61, 0.01, "2026-05-02", {}}, {"tip_flat", 0.4, 0.02, "2026-05-02", {}}});
-  const auto bits = io::parse_bits(after, "bits.toml", {}, stock());
+  const auto bits = io::parse_bits(after, "bits.toml", {}, stock()).bits;
   CHECK(bits[0].readings.size() == 4);
   CHECK(bits[0].working_depth == Approx(3.61));
   CHECK(after.find("# by caliper") != std::string::npos);
   const auto bare = io::with_readings("[bits.r]\nform = \"point_roundover\"\nradius = 5 # mm\n", "b", "r",
                                       {{"working_depth", 3.6, 0.01, "", {}}});
-  CHECK(io::parse_bits(bare, "b", {}, stock())[0].working_depth == Approx(3.6));
+  CHECK(io::parse_bits(bare, "b", {}, stock()).bits[0].working_depth == Approx(3.6));
   CHECK_THROWS_AS(io::with_readings("[bits.r]\nradius = 5\n", "b", "s", {}), io::SceneError);
 }

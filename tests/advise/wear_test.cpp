@@ -111,6 +111,11 @@ TEST_CASE("wear is drawn with the day it leaves the window", "[render][advise]")
   CHECK(drawing_check::overlaps(all).empty());
   CHECK(drawing_check::outside(all, 1200, 680).empty());
   CHECK(render::rasterize(svg).width == 1200);
+  plot.inch = true;
+  const auto inches = drawing_check::texts(render::draw_wear(plot));
+  CHECK(drawing_check::contains(inches, "working depth, inch"));
+  CHECK(drawing_check::contains(inches, "in 30 days"));
+  CHECK(drawing_check::overlaps(inches).empty());
   plot.by_run = true;
   CHECK(render::place_text(plot, 1250) == "1250 m");
 }

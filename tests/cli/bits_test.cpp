@@ -39,6 +39,19 @@ TEST_CASE("ovolo bits prints the shop's bits and draws them", "[cli][bits]") {
              Catch::Contains("0.1425 +- 0.0012"));
 }
 
+TEST_CASE("ovolo bits tells a file in inches in inches", "[cli][bits][inch]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "shop.toml",
+             "units = \"inch\"\n[bits.round]\nform = \"point_roundover\"\nradius = 0.2\n"
+             "readings = [ { what = \"working_depth\", value = 0.15, error = 0.001 } ]\n");
+  const Ran ran = run_ovolo("bits shop.toml --out drawn", folder.path());
+  INFO(ran.err);
+  REQUIRE(ran.code == 0);
+  CHECK_THAT(ran.out, Catch::Contains("works this deep (W), in") && Catch::Contains("0.15 +- 0.001"));
+  CHECK_THAT(read_text(folder.path() / "drawn/bits.svg"),
+             Catch::Contains("works 0.15 \u00b1 0.001 in (3.81 mm) deep"));
+}
+
 TEST_CASE("ovolo bits refuses what it cannot read with the contract's codes", "[cli][bits]") {
   const TemporaryFolder folder;
   CHECK(run_ovolo("bits", folder.path()).code == 2);

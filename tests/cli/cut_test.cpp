@@ -227,7 +227,7 @@ TEST_CASE("a program is told what to aim at, and is no setting to write", "[cli]
   const std::string scene = (kScenes / "trailhead-sign-program-careless.toml").string();
   const Ran ran = run_ovolo("dial " + scene, folder.path());
   CHECK(ran.code == 0);
-  CHECK(ran.out.find("aim the program at a depth of 3.5") != std::string::npos);
+  CHECK(ran.out.find("aim the program at depth 3.5") != std::string::npos);
   CHECK(ran.out.find("-0.000") == std::string::npos);
   const Ran written = run_ovolo("dial " + scene + " --write new.toml", folder.path());
   CHECK(written.code == 3);

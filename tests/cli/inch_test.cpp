@@ -1,10 +1,13 @@
 // What every command says of a scene in inches: inches first, mm beside them.
 #include <catch2/catch.hpp>
+#include <filesystem>
 #include <fstream>
 #include <regex>
 #include <sstream>
 #include <string>
 
+#include "io/report/unit_doubts.hpp"
+#include "io/scene/scene.hpp"
 #include "tests/support/command.hpp"
 
 using namespace ovolo::tests;
@@ -94,7 +97,7 @@ TEST_CASE("dial, batch, wear, offset, compare and fit tell a scene in inches in 
   CHECK(holds(scene.says("dial"), "set depth to 0.139"));
   CHECK(holds(scene.says("batch", "-n 5"), "lip, in"));
   CHECK(holds(scene.says("wear"), "works less than 0.13"));
-  CHECK(holds(scene.says("offset", "--out out"), "axis 0.0165 in (0.419 mm) off the contour"));
+  CHECK(holds(scene.says("offset", "--out out"), "offset 0.0165 in (0.419 mm) of the axis off the contour"));
   CHECK(holds(scene.says("compare"), "chip load per tooth       0.00"));
   const std::string fit =
       scene.says("fit", "--measured 'depth = 0.19, offset = 0, lip = 0.0475 +- 0.001, band = 0.0076'");
@@ -112,4 +115,55 @@ TEST_CASE("what is wrong with a scene in inches is told in inches", "[cli][inch]
   CHECK(ran.code == 1);
   CHECK(holds(ran.err, "a cutting diameter of 0.1000 in (2.540 mm)"));
   CHECK(without_inches(ran.err) == "");
+}
+
+TEST_CASE("a number that is a usual size in the other unit is asked about", "[cli][inch]") {
+  const TemporaryFolder folder;
+  const auto with = [&](const std::string& part, const std::string& instead) {
+    std::string text = kScene;
+    text.replace(text.find(part), part.size(), instead);
+    std::ofstream(folder.path() / "sign.toml") << text;
+    return run_ovolo("cut sign.toml --out out --no-pictures", folder.path());
+  };
+  const Ran large = with("radius = 0.197", "radius = 6.35");
+  // Sentences are broken into lines; the question stands in the verdict, before all figures.
+  const std::string told = std::regex_replace(large.out, std::regex("\\s+"), " ");
+  const std::string question =
+      "is the unit of bit 'round' meant? taken in inches it is 12.7000 in (322.58 mm) across; if 6.35 is its "
+      "radius in mm, write \"6.35 mm\"";
+  CHECK(holds(told, question));
+  CHECK(told.find(question) < told.find("sheet 16.00"));
+  const Ran right = with("radius = 0.197", "radius = \"5 mm\"");
+  CHECK(right.code == 0);
+  CHECK_FALSE(holds(right.out, "is the unit"));
+  const Ran deep = with("depth = 0.139", "depth = 3.5");
+  CHECK(deep.code == 1);
+  CHECK(holds(deep.err, "write its unit where mm are meant"));
+
+  const char* mm = R"([stock]
+size = [400, 250]
+layers = [{ name = "board", thickness = 12.7 }]
+[bits.round]
+form = "point_roundover"
+radius = 0.25
+working_depth = 0.2
+[contours.outline]
+rectangle = { center = [200, 125], size = [300, 180] }
+[[operations]]
+name = "rim"
+kind = "edge"
+bit = "round"
+contour = "outline"
+keep = "inside"
+depth = 0.25
+)";
+  std::ofstream(folder.path() / "mm.toml") << mm;
+  const Ran small = run_ovolo("cut mm.toml --out mm --no-pictures", folder.path());
+  CHECK(holds(small.out, "if 0.25 is its radius in inches, write \"0.25 in\""));
+}
+
+TEST_CASE("no scene that is shipped is asked about its units", "[cli][inch]") {
+  for (const auto& entry : std::filesystem::directory_iterator(OVOLO_SOURCE_DIR "/scenes"))
+    if (entry.path().extension() == ".toml")
+      CHECK(ovolo::io::unit_doubts(ovolo::io::read_scene(entry.path())).empty());
 }

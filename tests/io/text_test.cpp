@@ -23,9 +23,20 @@ TEST_CASE("lengths in both units are turned round, lines stay broken where they 
         "-0.0038 in (-0.097 mm), 0.1378 in\n  (3.5 mm)");
   CHECK(inch_first("feed 1500 mm/min (59.1 in/min), marks of 1.9 um (0.07 thou), 12.3 mm2 (0.0191 in2)") ==
         "feed 59.1 in/min (1500 mm/min), marks of 0.07 thou (1.9 um), 0.0191 in2 (12.3 mm2)");
+  CHECK(
+      inch_first("1.5 \u00b5m (0.06 thou), 12.3 mm\u00b2 (0.0191 in\u00b2), 900 mm\u00b3 (0.055 in\u00b3)") ==
+      "0.06 thou (1.5 \u00b5m), 0.0191 in\u00b2 (12.3 mm\u00b2), 0.055 in\u00b3 (900 mm\u00b3)");
   for (const char* kept : {"", "3 mm", "3.000 mm    0.1181 in", "mm (0.1 in)", "5 mm (often)", "5 mm (3",
                            "1 mm (2 in.)", "5 mm3 (0.1 in)", "drum (1 in)"})
     CHECK(inch_first(kept) == kept);
+}
+
+TEST_CASE("long lines are broken between words, short ones kept as they are", "[text]") {
+  using ovolo::io::wrap_long_lines;
+  CHECK(wrap_long_lines("", 10) == "");
+  CHECK(wrap_long_lines("a  table\n\n", 10) == "a  table\n\n");
+  CHECK(wrap_long_lines("  one two three four\nfive", 12) == "  one two\n    three\n    four\nfive");
+  CHECK(wrap_long_lines("  averyveryverylongword x\n", 12) == "  averyveryverylongword\n    x\n");
 }
 
 TEST_CASE("text in messages is short and printable", "[text]") {

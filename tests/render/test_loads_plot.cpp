@@ -38,10 +38,10 @@ LoadsPlot plot_of(std::size_t passes, std::size_t places) {
 
 TEST_CASE("the plot of loads names every pass and quantity with its unit", "[render][shop]") {
   const auto texts = drawing_check::texts(draw_loads(plot_of(2, 20)));
-  for (const char* part :
-       {"round the rim: loads along each pass", "pass 1: 2.400 mm (0.0945 in)", "pass 2", "section removed",
-        "mm²", "in²", "cutting power", "tip load index", "most 10.90 mm², 21 W, index 18.3",
-        "0.071 mm (0.0028 in) a tooth", "9302 mm³ (0.568 in³)", "inch of the pass"}) {
+  for (const char* part : {"round the rim: loads along each pass", "pass 1: 2.400 mm (0.0945 in)", "pass 2",
+                           "section removed", "mm²", "in²", "cutting power",
+                           "tip load, in % of the strength assumed", "most 10.90 mm², 21 W, tip load 18.3 %",
+                           "0.071 mm (0.0028 in) a tooth", "9302 mm³ (0.568 in³)", "inch of the pass"}) {
     INFO(part);
     CHECK(drawing_check::contains(texts, part));
   }
@@ -50,10 +50,15 @@ TEST_CASE("the plot of loads names every pass and quantity with its unit", "[ren
 TEST_CASE("labels of the plot of loads never overlap", "[render][shop]") {
   for (const auto& [passes, places] :
        {std::pair<std::size_t, std::size_t>{1, 1}, {2, 20}, {5, 20}, {6, 20}, {8, 200}, {30, 5}}) {
-    const auto texts = drawing_check::texts(draw_loads(plot_of(passes, places)));
-    INFO(passes << " " << places);
-    CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
-    CHECK(drawing_check::outside(texts, 1200, 676) == std::vector<std::string>{});
-    CHECK(drawing_check::smallest(texts) >= 12);
+    LoadsPlot plot = plot_of(passes, places);
+    for (const bool inch : {false, true}) {
+      plot.inch = inch;
+      const auto texts = drawing_check::texts(draw_loads(plot));
+      INFO(passes << " " << places << " " << inch);
+      CHECK(drawing_check::contains(texts, inch ? "most 0.0153 in²" : "most 9.90 mm²"));
+      CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
+      CHECK(drawing_check::outside(texts, 1200, 676) == std::vector<std::string>{});
+      CHECK(drawing_check::smallest(texts) >= 12);
+    }
   }
 }

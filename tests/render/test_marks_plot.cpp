@@ -11,7 +11,7 @@ using namespace ovolo::render;
 
 namespace {
 
-std::string plot_of(double feed, double working_depth, double offset, double feel = 0.010) {
+std::string plot_of(double feed, double working_depth, double offset, bool inch = false) {
   const samples::Cut cut{5, working_depth, working_depth - 0.07, offset};
   RoundoverReadings readings;
   readings.radius = 5;
@@ -19,8 +19,8 @@ std::string plot_of(double feed, double working_depth, double offset, double fee
   const Profile bit = point_roundover(derive_roundover(readings), 10);
   const MarkSettings settings{feed, 18000, 2, 0.02, Direction::conventional};
   const CurveMarks marks = curve_marks(places_of_pass(bit, offset, cut.depth), {settings});
-  return draw_marks({samples::section(cut), samples::three_layers(), marks, feel, "round the rim",
-                     "1112.7 mm along the contour, at (200.0, 35.0) mm; lower face up"});
+  return draw_marks({samples::section(cut), samples::three_layers(), marks, 0.010, "round the rim",
+                     "1112.7 mm along the contour, at (200.0, 35.0) mm; lower face up", inch});
 }
 
 }  // namespace
@@ -44,10 +44,18 @@ TEST_CASE("labels of the plot of feed marks never overlap", "[render][shop]") {
                                             {9000.0, 4.5, 1.0},
                                             {2540.0, 5.0, 0.0},
                                             {20000.0, 4.9, 0.1}}) {
-    const auto texts = drawing_check::texts(plot_of(feed, depth, offset));
-    INFO(feed << " " << depth << " " << offset);
-    CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
-    CHECK(drawing_check::outside(texts, 1200, 640) == std::vector<std::string>{});
-    CHECK(drawing_check::smallest(texts) >= 12);
+    for (const bool inch : {false, true}) {
+      const auto texts = drawing_check::texts(plot_of(feed, depth, offset, inch));
+      INFO(feed << " " << depth << " " << offset << " " << inch);
+      CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
+      CHECK(drawing_check::outside(texts, 1200, 640) == std::vector<std::string>{});
+      CHECK(drawing_check::smallest(texts) >= 12);
+    }
   }
+}
+
+TEST_CASE("the plot of feed marks has inches on the left for a scene in inches", "[render][shop][inch]") {
+  const auto texts = drawing_check::texts(plot_of(2540, 3.62, 0.4, true));
+  for (const char* part : {"0.20 thou high", "inch along the curve", "µin", "felt above 0.39 thou"})
+    CHECK(drawing_check::contains(texts, part));
 }

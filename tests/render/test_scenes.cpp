@@ -44,7 +44,7 @@ TEST_CASE("no label of a scene's drawings covers another", "[render]") {
       const Operation& op = job.operations[edge.operation];
       INFO(op.name);
       const WantedForm wanted = wanted_form(op, job.bits[op.bit]);
-      check_labels(draw_along({edge, {job.wishes, wanted, job.stock}, op.name}));
+      check_labels(draw_along({edge, {job.wishes, wanted, job.stock}, op.name, job.inch}));
       // The worst, the usual and some places between.
       std::vector<std::size_t> places{0, edge.stations.size() / 5, edge.stations.size() / 2};
       if (const auto worst = worst_station(edge, {job.wishes, wanted, job.stock})) places.push_back(*worst);
@@ -52,10 +52,11 @@ TEST_CASE("no label of a scene's drawings covers another", "[render]") {
         if (k >= edge.stations.size()) continue;
         const Station& s = edge.stations[k];
         const Section section = maker.make({s.point, s.normal, s.reach});
-        check_labels(draw_section({section, s.measures, job.stock, wanted, op.name, "a place", job.wishes}));
+        check_labels(draw_section(
+            {section, s.measures, job.stock, wanted, op.name, "a place", job.wishes, nullptr, job.inch}));
         if (i < shop.edges.size() && shop.edges[i].marks.tallest > 0)
-          check_labels(draw_marks(
-              {section, job.stock, shop.edges[i].marks, job.shop.sand_limits.feel, op.name, "a place"}));
+          check_labels(draw_marks({section, job.stock, shop.edges[i].marks, job.shop.sand_limits.feel,
+                                   op.name, "a place", job.inch}));
       }
     }
   }

@@ -208,8 +208,8 @@ test("tells the window: what to set, and the room around it, in either unit", as
   // The same figures, rounded the same way, as the text of `ovolo dial`.
   const dialed = execFileSync(program, ["dial", join(root, "scenes", "trailhead-sign-badly.toml"), "--out", join(out, "dial")], { encoding: "utf8" });
   const [, depth, offset] = /set depth to (\S+) mm \(\S+ in\) and offset to (\S+) mm/.exec(dialed);
-  assert.match(await text.innerText(), new RegExp(`Set depth to ${depth} mm and the axis ${offset} mm off the line`));
-  assert.match(await page.locator(".verdict").first().innerText(), new RegExp(`Set depth from 5\\.000 to ${depth} mm and the axis from 0\\.000 to ${offset} mm off the line[\\s\\S]*of edges come out within every wish`));
+  assert.match(await text.innerText(), new RegExp(`Set depth to ${depth} mm and offset to ${offset} mm`));
+  assert.match(await page.locator(".verdict").first().innerText(), new RegExp(`Set depth from 5\\.000 to ${depth} mm and offset from 0\\.000 to ${offset} mm[\\s\\S]*of edges come out within every wish`));
   assert.equal(await text.locator("tbody tr").count(), 4);
   // An edge that is good only where all is as told is not called safe; what no setting can do is said first.
   const told = await page.evaluate(() => {
@@ -220,7 +220,7 @@ test("tells the window: what to set, and the room around it, in either unit", as
   });
   assert.match(told[0], /^Nothing to change\. With your usual errors 96\.0 % of edges come out so\.$/);
   assert.match(told[1], /^But only where all is just as told.* 37\.8 %.*Three times as close a reading of the bit would make it 72\.2 %\.$/);
-  assert.match(told[2], /93\.8 %.*with depth 2\.500 mm and the axis 0\.200 mm off the line it would be 96\.5 %\.$/);
+  assert.match(told[2], /93\.8 %.*with depth 2\.500 mm and offset 0\.200 mm it would be 96\.5 %\.$/);
   assert.match(told[3], /^No setting meets every wish\. Any one of these would do: hold the sheet flat\.Leaving face break aside: set depth/);
   await page.getByRole("button", { name: "inch" }).click();
   assert.match(await text.innerText(), /Set depth to 0\.139\d in/);

@@ -149,7 +149,7 @@ test("the verdict says the one setting to use, and one press sets it", async () 
   const { page, wrong } = await opened();
   const set = page.getByRole("button", { name: "Set it so" });
   await set.waitFor({ timeout: 60000 });
-  assert.match(await page.locator(".verdict .cure").innerText(), /^Set depth from 5\.000 to 3\.5\d+ mm and the axis from 0\.000 to 0\.4\d+ mm off the line\.$/);
+  assert.match(await page.locator(".verdict .cure").innerText(), /^Set depth from 5\.000 to 3\.5\d+ mm and offset from 0\.000 to 0\.4\d+ mm\.$/);
   // In sight without scrolling.
   assert.ok((await set.boundingBox()).y < 400);
   // It still is the one to use while only the setting is turned.

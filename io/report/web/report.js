@@ -77,7 +77,7 @@ class EdgePage {
       make("section", { class: "grid" },
         sectionOnly ? "" : make("div", { class: "c6 section-figure" }, make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection),
         this.printed ? "" : make("div", { class: "c6 no-print" }, make("h2", {}, turned ? "The edge in raking light, the lower face on top" : "The edge in raking light"), this.solid()),
-        ...(this.window ? [make("div", { class: "c6 window-figure" }, make("h2", {}, "The window for depth and axis"), this.window.figure),
+        ...(this.window ? [make("div", { class: "c6 window-figure" }, make("h2", {}, "The window for depth and offset"), this.window.figure),
           make("div", { class: "c6 window-text" }, make("h2", {}, "What to set"), this.window.text)] : [])),
       make("section", { class: "grid" },
         make("div", { class: "c8 along-figure" }, make("h2", {}, "Along the contour"), this.alongSvg),

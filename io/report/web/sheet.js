@@ -69,7 +69,7 @@ function operationsTable(settings, ticks) {
     body.append(row);
   });
   const head = make("tr", {});
-  const names = ["done", "Operation", "Kind", "Bit", "Depth", "Axis off the line", "Passes to", "Feed", "Spindle", "Chip a tooth"];
+  const names = ["done", "Operation", "Kind", "Bit", "Depth", "Offset (axis off the line)", "Passes to", "Feed", "Spindle", "Chip a tooth"];
   if (!ticks) names.shift();
   names.forEach((t, i) => head.append(make("th", { scope: "col", class: i > (ticks ? 3 : 2) ? "n" : "" }, t)));
   return stacked(make("table", { class: "wide" }, make("thead", {}, head), body));
@@ -113,7 +113,7 @@ function setUpSheet(data) {
       rooms.append(live(make("li"), () => inUnit(`${edge.operation}: no setting meets every wish. Any one of these would do: ${dial.cures.join("; ")}.`)));
       return;
     }
-    rooms.append(live(make("li"), () => `${edge.operation}: ${edge.program ? "the program should cut at" : "the setting to use is"} depth ${length(dial.depth)}, axis ${length(dial.offset)} off the line ` +
+    rooms.append(live(make("li"), () => `${edge.operation}: ${edge.program ? "the program should cut at" : "the setting to use is"} depth ${length(dial.depth)}, offset ${length(dial.offset)} ` +
       `(room: ${length(dial.deeper.room, 2)} deeper, ${length(dial.shallower.room, 2)} shallower, ${length(dial.outward.room, 2)} out, ${length(dial.inward.room, 2)} in).`));
   });
   const order = make("ol", {},

@@ -39,20 +39,20 @@ function shopSections(shop, pictures) {
   const out = [];
   // Edges on copies that differ share their operation's passes.
   const loads = [...new Set(pictures.loads)].filter((source) => source)
-    .map((source) => plotFigure(source, `Loads along the passes of ${shop.finish[pictures.loads.indexOf(source)].operation}: section removed, cutting power, tip index`));
+    .map((source) => plotFigure(source, `Loads along the passes of ${shop.finish[pictures.loads.indexOf(source)].operation}: section removed, cutting power, tip load`));
   if (shop.passes.length)
     out.push(make("section", {}, make("h2", {}, "What each pass asks of the bit"),
-      wideTable("loads", ["Operation, pass", "Bit", "Section taken", "Chip a tooth", "In contact, wide × deep", "Speed, tip to rim", "Power", "Tip index", "Time"],
+      wideTable("loads", ["Operation, pass", "Bit", "Section taken", "Chip a tooth", "In contact, wide × deep", "Speed, tip to rim", "Power", "Tip load", "Time"],
         shop.passes.map((p) => [`${p.operation}, ${p.pass}`, p.bit, () => (unit.name === "mm" ? `${trimmed(p.section_mm2.max, 2)} mm²` : `${trimmed(p.section_mm2.max / 645.16, 4)} in²`),
           known(p, () => length(p.chip_load_mm)), () => `${length(p.width_mm, 2).replace(/ .*/, "")} × ${length(p.depth_mm, 2)}`,
           known(p, () => `${speed(p.tip_speed_m_s)} to ${speed(p.rim_speed_m_s)} ${unit.name === "mm" ? "m/s" : "ft/min"}`), known(p, between(p.power_w, (v) => `${trimmed(v, 0)} W`)),
-          known(p, trimmed(p.tip.index.value, 1)), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
-      make("p", { class: "quiet" }, "Tip index: bending of the bit where it is weakest, 100 at its strength; for comparing ways to do the job, not a promise."),
+          known(p, `${trimmed(p.tip.index.value, 1)} %`), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
+      make("p", { class: "quiet" }, "Tip load: how hard the bit is bent where it is weakest, in % of the strength assumed for it (a guess). It compares ways to do the job and promises nothing."),
       ...loads));
   shop.finish.forEach((f, i) => {
     if (!f.marks) return;
     out.push(make("section", {}, make("h2", {}, `Feed marks: ${f.operation}`),
-      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (${trimmed(f.marks.marks_per_inch / 25.4, 1)} a mm; grade: ${f.marks.grade}); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
+      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (${trimmed(f.marks.marks_per_inch / 25.4, 1)} a mm; ${f.marks.grade === "none" ? "below the economy grade" : `${f.marks.grade} grade`} of the Architectural Woodwork Standards); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
       wideTable("feed marks", ["Along the curve, from the foot", "", "Crest", "Ra", "Rz"], f.marks.bands.map((b) =>
         [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)])),
       pictures.marks[i] ? plotFigure(pictures.marks[i], `Feed marks of ${f.operation}: where along the curve, how tall, along the feed`) : null));
@@ -66,7 +66,7 @@ function shopSections(shop, pictures) {
     for (const t of f.sanding.cannot_mend) fact("Sanding cannot mend", live(make("span"), () => inUnit(t)));
   }
   if (shop.cost) {
-    const money = (v) => `${trimmed(v, 2)} ${shop.cost.currency}`.trim();
+    const money = (v) => `${trimmed(v, 2)} ${shop.cost.currency || "in the money of your rates"}`;
     fact("Cost, a part", between(shop.cost.part.total, money));
     fact(`Cost, batch of ${shop.cost.batch}`, between(shop.cost.whole_batch.total, money));
   }

@@ -134,16 +134,16 @@ function cureOf(edge, map) {
   if (edge.verdict.good || !dial || map.works === false || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
   const parts = [], change = (from, to) => `from ${length(from).replace(/ .*/, "")} to ${length(to)}`;
   if (edge.program)
-    return `Have the program cut ${length(dial.depth)} deep (now ${length(edge.depth_mm)}) with its path ${length(dial.offset)} off the line (now ${length(edge.offset_mm)})`;
+    return `Have the program cut at depth ${length(dial.depth)} (now ${length(edge.depth_mm)}) and offset ${length(dial.offset)} of its path off the line (now ${length(edge.offset_mm)})`;
   if (Math.abs(dial.depth - edge.depth_mm) > 5e-4) parts.push(`depth ${change(edge.depth_mm, dial.depth)}`);
-  if (Math.abs(dial.offset - edge.offset_mm) > 5e-4) parts.push(`the axis ${change(edge.offset_mm, dial.offset)} off the line`);
+  if (Math.abs(dial.offset - edge.offset_mm) > 5e-4) parts.push(`offset ${change(edge.offset_mm, dial.offset)}`);
   return parts.length ? `Set ${parts.join(" and ")}` : null;
 }
 
 // How sure an edge is with the usual errors, as it stands and with the setting to use.
 function oddsOf(edge, map) {
   const dial = map && map.dial, known = dial && dial.depth !== undefined;
-  const stands = `depth ${length(edge.depth_mm)}, axis ${length(edge.offset_mm)} off the line`;
+  const stands = `depth ${length(edge.depth_mm)}, offset ${length(edge.offset_mm)}`;
   if (!edge.verdict.good) {
     return cureOf(edge, map) ? `Then ${percent(dial.chance)} of edges come out within every wish with your usual errors; as it stands ${percent(dial.chance_now)}.`
       : `As it stands: ${stands}.`;
@@ -153,7 +153,7 @@ function oddsOf(edge, map) {
   let text = sure ? `Nothing to change. With your usual errors ${percent(dial.chance_now)} of edges come out so`
     : `But only where all is just as told: with your usual errors ${percent(dial.chance_now)} of edges come out so`;
   if (dial.chance - dial.chance_now >= 0.01)
-    text += `; with depth ${length(dial.depth)} and the axis ${length(dial.offset)} off the line it would be ${percent(dial.chance)}`;
+    text += `; with depth ${length(dial.depth)} and offset ${length(dial.offset)} it would be ${percent(dial.chance)}`;
   const reading = dial.chance_better_readings >= dial.chance_better_zero;
   const closer = reading ? dial.chance_better_readings : dial.chance_better_zero;
   if (!sure && closer > Math.max(dial.chance, dial.chance_now) + 0.05)
@@ -175,16 +175,16 @@ function windowParts(map, edge) {
     const aside = dial.set_aside.join(" and ");
     if (aside)
       text.append(live(make("p", { class: "over" }), () => inUnit(`No setting meets every wish. Any one of these would do: ${dial.cures.join("; ")}.`)));
-    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: ` : ""}${edge.program ? "aim the program at a depth of" : "set depth to"} ${length(dial.depth)} and the axis ${length(dial.offset)} off the line.`.replace(/^./, (c) => c.toUpperCase())),
+    text.append(live(make("p", { class: "cure" }), () => `${aside ? `Leaving ${aside} aside: ` : ""}${edge.program ? "aim the program at depth" : "set depth to"} ${length(dial.depth)} and offset ${edge.program ? "" : "to "}${length(dial.offset)}${edge.program ? " (of its path off the line)" : ""}.`.replace(/^./, (c) => c.toUpperCase())),
       make("p", {}, `Chance of an edge within every wish: ${percent(dial.chance)}; as the scene has it: ${percent(dial.chance_now)}.`));
     if (aside) return { figure: make("figure", {}, root, legend), text };  // there is no room
     const body = make("tbody");
-    for (const [key, name] of [["deeper", "deeper"], ["shallower", "shallower"], ["outward", "axis further out"], ["inward", "axis further in"]])
+    for (const [key, name] of [["deeper", "deeper"], ["shallower", "shallower"], ["outward", "offset larger (further out)"], ["inward", "offset smaller (further in)"]])
       body.append(make("tr", {}, make("th", { scope: "row" }, name), live(make("td", { class: "n" }), () => length(dial[key].room)), make("td", {}, dial[key].breaks || "-")));
     text.append(scrolling("room around the setting", make("table", {}, make("thead", {}, make("tr", {},
       make("th", { scope: "col" }, "Room from there"), make("th", { scope: "col", class: "n" }, "Before it breaks"), make("th", { scope: "col" }, "What breaks first"))), body)));
   } else text.append(make("p", {}, map.dial && map.dial.unanswered ? map.dial.unanswered : edge.program
-    ? "Depth and axis are the program's own; to change them, change the program."
+    ? "Depth and offset are the program's own; to change them, change the program."
     : "`ovolo dial` finds the setting to use."));
   return { figure: make("figure", {}, root, legend), text };
 }

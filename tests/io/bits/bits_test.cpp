@@ -17,7 +17,7 @@ Stock sheet() {
   return s;
 }
 
-std::vector<Bit> parse(const std::string& text) { return parse_bits(text, "shop.toml", ".", sheet()); }
+std::vector<Bit> parse(const std::string& text) { return parse_bits(text, "shop.toml", ".", sheet()).bits; }
 
 std::string complaint(const std::string& text) {
   try {
