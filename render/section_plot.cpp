@@ -450,7 +450,9 @@ class SectionSheet {
   void lip_and_band(const Painter& painter) {
     const SectionMeasures& m = plot_.measures;
     const double lip = m.lip.value_or(0), band = m.band.value_or(0);
-    if (lip > 5e-4) {
+    // What is far below its wish is not blown up to look like a fault.
+    const auto seen = [](double value, double wish) { return value > std::max(5e-4, 0.1 * wish); };
+    if (seen(lip, plot_.wishes ? plot_.wishes->lip : 0)) {
       if (lip * map_.scale >= kSmall) {
         dimension_lip(canvas_, map_, marks_, lip);
       } else {
@@ -460,7 +462,7 @@ class SectionSheet {
         inset_open_ = true;
       }
     }
-    if (band > 5e-4 && m.foot_depth) {
+    if (seen(band, plot_.wishes ? plot_.wishes->band : 0) && m.foot_depth) {
       if (band * map_.scale >= 60) {
         dimension_band(canvas_, map_, marks_, band);
       } else {

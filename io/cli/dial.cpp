@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <filesystem>
 #include <memory>
 #include <optional>
@@ -84,7 +85,11 @@ void run_dial(const DialOptions& options) {
   progress.clear();
   fmt::print("{}", text);
   if (folder) fmt::print("\nIn {}: {}\n", options.out, fmt::join(folder->names(), ", "));
-  if (!options.write.empty()) fmt::print("\nwrote {}: the scene with these settings\n", options.write);
+  if (options.write.empty()) return;
+  const bool hopeless =
+      std::any_of(dialed.begin(), dialed.end(), [](const DialedEdge& d) { return !d.set_aside.empty(); });
+  fmt::print("\nwrote {}: the scene with these settings{}\n", options.write,
+             hopeless ? "; NOT a good edge yet: see what no setting meets, above" : "");
 }
 
 }  // namespace

@@ -59,7 +59,9 @@ std::string fit_text(const FitReport& r) {
     out += "\n  CONTRADICTION: " + say.sentence(text) + '\n';
   for (const std::string& text : r.fit.doubts) out += "\n  NOT TOLD APART: " + say.sentence(text) + '\n';
 
-  if (r.dialed.unanswered.empty())
+  if (!r.fit.contradictions.empty())
+    out += "\nno setting is told, for the readings contradict each other: read again, then fit again\n";
+  else if (r.dialed.unanswered.empty())
     out += fmt::format("\nwith this bit: set '{}' to depth {}, offset {}: {} of edges within every wish\n",
                        op.name, say.both(r.dialed.depth), say.both(r.dialed.offset),
                        percent_text(1 - r.dialed.failure));

@@ -133,6 +133,12 @@ std::string shop_text(const Job& job, const ShopEstimate& shop) {
     cost_lines(out, fmt::format("batch of {}", job.shop.rates.batch).c_str(), shop.cost->batch,
                job.shop.rates.currency);
   }
+  if (shop.cost && std::any_of(shop.edges.begin(), shop.edges.end(), [](const EdgeFinish& e) {
+        return e.sanding.worst == SandClass::recut || !e.sanding.beyond.empty();
+      }))
+    out +=
+        "  parts cut so must be cut anew with other settings: the sanding counted here is of what could be "
+        "sanded, and does not save them\n";
   out += fmt::format("  sanding rates: {}; specific energy {} N/mm2: {}\n", job.shop.sand_rates.source,
                      format_range(job.shop.material.specific_energy, 0), job.shop.material.energy_source);
   return wrap_long_lines(out, 110);

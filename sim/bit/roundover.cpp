@@ -11,6 +11,10 @@
 namespace ovolo {
 namespace {
 
+// How far beyond a full point's a tip's radius may lie, in radii of the round, before it is asked about:
+// common practice, no published source.
+constexpr double kRareFlat = 0.1;
+
 // Half chord of the curve: how far the arc reaches out from the tip flat for a working depth W.
 double reach(double radius, double depth) {
   const double h0 = radius - depth;
@@ -83,6 +87,13 @@ Roundover derive_roundover(const RoundoverReadings& in) {
             std::abs(*in.tip_flat - least) < sure ? ": half of that, as if the flat's radius had been given "
                                                     "(tip_flat is its diameter)"
                                                   : "");
+      // Much further apart is rarer than a slip of the pen.
+      if (!in.cutting_diameter && out.tip_radius > least + sure + kRareFlat * R)
+        out.disagreement = fmt::format(
+            "a tip flat of {} with a working depth of {} makes the bit {} wide, where a full point of this "
+            "radius is {} and its flat {}; measure again, or give the cutting diameter too",
+            fine_units(*in.tip_flat), fine_units(W), fine_units(2 * out.cutting_radius), fine_units(2 * R),
+            fine_units(2 * least));
       if (in.cutting_diameter) {
         const double off = 2 * out.cutting_radius - *in.cutting_diameter;
         const double from_depth = carried([R](double w) { return 2 * reach(R, w); }, W, e, 0, R);

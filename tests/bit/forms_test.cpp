@@ -58,6 +58,9 @@ TEST_CASE("a tip flat that a shortened bit cannot have is told, and half of it a
   for (const double fits : {0.3884, 0.42, 0.36, 0.9}) CHECK(told(fits).empty());
   CHECK(told(0.194).find("tip_flat is its diameter") != std::string::npos);
   CHECK(told(0.194).find("0.388 mm (0.0153 in) or more") != std::string::npos);
+  // A decimal slipped: 3.88 mm makes the bit 2 (1.94 + sqrt(25 - 1.38^2)) = 13.492 mm wide.
+  CHECK(told(3.88).find("makes the bit 13.492 mm") != std::string::npos);
+  CHECK(told(3.88).find("its flat 0.388 mm (0.0153 in)") != std::string::npos);
   CHECK(told(0.05).find("measure again") != std::string::npos);
   CHECK(told(0.05).find("diameter)") == std::string::npos);
   r.cutting_diameter = 2 * derive_roundover(r).cutting_radius;  // read too: then the arcs do stand nearer

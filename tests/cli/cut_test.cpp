@@ -218,6 +218,8 @@ TEST_CASE("readings that contradict each other do not get into a bits file", "[c
                             folder.path());
   CHECK(ran.code == 3);
   CHECK(ran.out.find("CONTRADICTION") != std::string::npos);
+  CHECK(ran.out.find("no setting is told") != std::string::npos);
+  CHECK(ran.out.find("within every wish") == std::string::npos);
   CHECK(ran.err.find("read again, or leave the wrong reading out") != std::string::npos);
   CHECK_FALSE(fs::exists(folder.path() / "shop.toml"));
 }
@@ -248,6 +250,28 @@ TEST_CASE("every scene of the project runs", "[cli]") {
   }
   const TemporaryFolder folder;
   CHECK(cut(kScenes / "trailhead-sign.toml", folder).at("verdict").at("good") == true);
+}
+
+TEST_CASE("a scene written with a setting that misses a wish is said to be no good yet", "[cli]") {
+  const TemporaryFolder folder;
+  write_text(folder.path() / "good.toml", sign("depth = 3.55\noffset = 0.4\npasses = 1\n"));
+  const Ran good = run_ovolo("dial good.toml --write better.toml", folder.path());
+  CHECK(good.code == 0);
+  CHECK(good.out.find("wrote better.toml") != std::string::npos);
+  CHECK(good.out.find("NOT a good edge") == std::string::npos);
+  // A bit ground to half its radius leaves a wall break that no setting mends.
+  std::string scene = sign("depth = 2.4\noffset = 0\npasses = 1\n");
+  const std::size_t at = scene.find("working_depth = ");
+  scene.replace(at, scene.find('\n', at) - at, "working_depth = 2.5");
+  write_text(folder.path() / "short.toml", scene);
+  const Ran none = run_ovolo("dial short.toml --write better2.toml", folder.path());
+  CHECK(none.code == 0);
+  CHECK(none.out.find("NOT a good edge yet") != std::string::npos);
+  // What is cut too deep is told to be cut anew beside what its sanding would cost.
+  const Ran cut = run_ovolo(
+      "cut " + (kScenes / "trailhead-sign-badly.toml").string() + " --out o --no-pictures --cell 0.5",
+      folder.path());
+  CHECK(cut.out.find("parts cut so must be cut anew") != std::string::npos);
 }
 
 TEST_CASE("a cut with pictures writes every picture it names", "[cli]") {

@@ -69,6 +69,15 @@ TEST_CASE("what is too small to see is drawn again, magnified", "[render]") {
   }
 }
 
+TEST_CASE("what is far below its wish is not magnified", "[render]") {
+  for (const samples::Cut& cut : {samples::Cut{5, 3.62, 3.621, 0.3}, samples::Cut{5, 3.62, 3.55, 0.1852}}) {
+    const auto texts = drawing_check::texts(plot_of(cut));
+    CHECK_FALSE(drawing_check::contains(texts, "times larger"));
+    CHECK(drawing_check::contains(texts, "0.001") !=
+          drawing_check::contains(texts, "0.009"));  // in the table
+  }
+}
+
 TEST_CASE("labels of section plots never overlap and stay on the paper", "[render]") {
   for (const double radius : {1.5, 5.0, 12.7}) {
     for (const double depth : {0.5, 0.7, 0.735, 0.8, 1.0}) {         // parts of the radius
