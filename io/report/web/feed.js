@@ -40,7 +40,7 @@ function feedRows(answer, op, settings) {
   if (told) {
     const hard = most((p) => p.power_w.value), bent = most((p) => p.tip.index.value), which = (p) => (passes.length > 1 ? `, pass ${p.pass}` : "");
     rows.push(["power", "Power at the cut", `${between(hard.power_w, (v) => `${trimmed(v, 0)} W`)}${which(hard)}`]);
-    if (bent.tip.index.value > 0) rows.push(["tip", "Bending of the tip", `${trimmed(bent.tip.index.value, 1)} of 100, where it would break${which(bent)}`]);
+    if (bent.tip.index.value > 0) rows.push(["tip", "Tip load", `${trimmed(bent.tip.index.value, 1)} % of the strength assumed, a guess${which(bent)}`]);
   } else rows.push(["power", "Load", missingOf(op)]);
   if (answer.time) {
     const own = answer.time.operations[settings.operations.indexOf(op)];
