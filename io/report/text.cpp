@@ -16,7 +16,6 @@
 namespace ovolo::io {
 namespace {
 
-// Greedy line breaks at `width` columns; later lines are indented.
 void stat_line(std::string& out, InUnits say, const char* name, const std::optional<Stat>& s) {
   if (!s) {
     out += fmt::format("  {:<16} does not exist here (see the warnings)\n", name);

@@ -14,8 +14,10 @@
 #include "sim/path/plan.hpp"
 #include "sim/stock/stock_kind.hpp"
 #include "sim/text.hpp"
+#include "tests/support/command.hpp"
 
 using namespace ovolo;
+using ovolo::tests::holds;
 namespace fs = std::filesystem;
 
 namespace {
@@ -54,8 +56,6 @@ bit = "round"
 contour = "outline"
 keep = "inside"
 )";
-
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 

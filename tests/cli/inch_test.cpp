@@ -1,7 +1,6 @@
 // What every command says of a scene in inches: inches first, mm beside them.
 #include <catch2/catch.hpp>
 #include <filesystem>
-#include <fstream>
 #include <regex>
 #include <sstream>
 #include <string>
@@ -68,7 +67,7 @@ std::string without_inches(const std::string& text) {
 
 struct Inch {
   TemporaryFolder folder;
-  Inch() { std::ofstream(folder.path() / "sign.toml") << kScene; }
+  Inch() { write_text(folder.path() / "sign.toml", kScene); }
   std::string says(const std::string& command, const std::string& more = "") const {
     const Ran ran = run_ovolo(command + " sign.toml " + more, folder.path());
     INFO(ran.err);
@@ -77,8 +76,6 @@ struct Inch {
     return ran.out;
   }
 };
-
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 
@@ -110,7 +107,7 @@ TEST_CASE("what is wrong with a scene in inches is told in inches", "[cli][inch]
   std::string text = kScene;
   const std::string bit = "flutes = 2";
   text.replace(text.find(bit), bit.size(), "cutting_diameter = 0.1");
-  std::ofstream(folder.path() / "sign.toml") << text;
+  write_text(folder.path() / "sign.toml", text);
   const Ran ran = run_ovolo("dial sign.toml", folder.path());
   CHECK(ran.code == 1);
   CHECK(holds(ran.err, "a cutting diameter of 0.1000 in (2.540 mm)"));
@@ -122,7 +119,7 @@ TEST_CASE("a number that is a usual size in the other unit is asked about", "[cl
   const auto with = [&](const std::string& part, const std::string& instead) {
     std::string text = kScene;
     text.replace(text.find(part), part.size(), instead);
-    std::ofstream(folder.path() / "sign.toml") << text;
+    write_text(folder.path() / "sign.toml", text);
     return run_ovolo("cut sign.toml --out out --no-pictures", folder.path());
   };
   const Ran large = with("radius = 0.197", "radius = 6.35");
@@ -157,7 +154,7 @@ contour = "outline"
 keep = "inside"
 depth = 0.25
 )";
-  std::ofstream(folder.path() / "mm.toml") << mm;
+  write_text(folder.path() / "mm.toml", mm);
   const Ran small = run_ovolo("cut mm.toml --out mm --no-pictures", folder.path());
   CHECK(holds(small.out, "if 0.25 is its radius in inches, write \"0.25 in\""));
 }

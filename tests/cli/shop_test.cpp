@@ -14,8 +14,6 @@ namespace {
 
 const std::string kScenes = std::string(OVOLO_SOURCE_DIR) + "/scenes/";
 
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
-
 }  // namespace
 
 TEST_CASE("compare tells which strategy is best for what, and why", "[cli][shop]") {

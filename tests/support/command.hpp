@@ -28,4 +28,9 @@ class TemporaryFolder {
 std::string read_text(const std::filesystem::path& path);
 void write_text(const std::filesystem::path& path, const std::string& text);
 
+/// Does the text hold the part?
+inline bool holds(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
 }  // namespace ovolo::tests
