@@ -139,6 +139,8 @@ double parse_feed(std::string_view text) { return parse(kFeed, text); }
 double parse_spindle(std::string_view text) { return parse(kSpindle, text); }
 
 std::string format_number(double value, int decimals) {
+  // Beyond all a shop measures, digits would say nothing.
+  if (std::abs(value) >= 1e12) return fmt::format("{:.4g}", value);
   std::string text = fmt::format("{:.{}f}", value, decimals);
   if (text.find('.') != std::string::npos) {
     text.erase(text.find_last_not_of('0') + 1);

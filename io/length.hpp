@@ -39,6 +39,7 @@ constexpr std::string_view text_example(Units units) {
 }
 
 /// A number without trailing zeros: (3.620, 3) gives "3.62", (-0.0001, 3) gives "0".
+/// From 1e12 on four digits and a power of ten: "1e+300".
 std::string format_number(double value, int decimals);
 /// "3.62 mm", to 0.0001 mm.
 std::string format_mm(double mm);

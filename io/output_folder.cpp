@@ -18,7 +18,25 @@ namespace fs = std::filesystem;
 
 constexpr std::string_view kUnfinished = ".unfinished-";  // then the process's number
 
-[[noreturn]] void fail(const fs::path& path, const std::string& reason) {
+// What to do about the system's error `code`, 0 for none of its own.
+std::string_view mend(int code) {
+  switch (code) {
+    case ENOSPC:
+    case EDQUOT:
+      return "make room, or choose a folder on another disk";
+    case EACCES:
+    case EPERM:
+    case EROFS:
+      return "choose a folder you may write in";
+    case ENOTDIR:
+    case EEXIST:
+      return "a file stands where a folder is needed: choose another folder";
+    default:
+      return "choose another folder";
+  }
+}
+
+[[noreturn]] void fail(const fs::path& path, const std::string& reason, int code = 0) {
   // Where the whole is to stand, not where it is gathered.
   std::string shown = path.string();
   if (const std::size_t from = shown.find(kUnfinished); from != std::string::npos) {
@@ -26,18 +44,18 @@ constexpr std::string_view kUnfinished = ".unfinished-";  // then the process's 
     const bool folder = from > 0 && shown[from - 1] == '/';
     shown.erase(from, std::min(end + (folder ? 1 : 0), shown.size()) - from);
   }
-  throw WriteError(fmt::format("{}: cannot be written: {}; choose another folder, or make room",
-                               shown.empty() ? "a name is missing: nothing" : shown, reason));
+  throw WriteError(fmt::format("{}: cannot be written: {}; {}",
+                               shown.empty() ? "a name is missing: nothing" : shown, reason, mend(code)));
 }
 
 void write_all(const fs::path& path, std::string_view text) {
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(
       std::fopen(path.c_str(), "wb"), [](std::FILE* f) { return f ? std::fclose(f) : 0; });
-  if (!file) fail(path, std::strerror(errno));
+  if (!file) fail(path, std::strerror(errno), errno);
   // A full disk may show only when the bytes are flushed.
   if (std::fwrite(text.data(), 1, text.size(), file.get()) != text.size() || std::fflush(file.get()) != 0 ||
       ::fsync(::fileno(file.get())) != 0)
-    fail(path, std::strerror(errno));
+    fail(path, std::strerror(errno), errno);
 }
 
 }  // namespace
@@ -45,11 +63,11 @@ void write_all(const fs::path& path, std::string_view text) {
 OutputFolder::OutputFolder(fs::path target) : target_(std::move(target)) {
   std::error_code error;
   made_target_ = fs::create_directories(target_, error);
-  if (error) fail(target_, error.message());
+  if (error) fail(target_, error.message(), error.value());
   if (!fs::is_directory(target_)) fail(target_, "it is not a folder");
   stage_ = target_ / fmt::format("{}{}", kUnfinished, ::getpid());
   fs::create_directory(stage_, error);
-  if (error) fail(stage_, error.message());
+  if (error) fail(stage_, error.message(), error.value());
 }
 
 OutputFolder::~OutputFolder() {
@@ -69,7 +87,7 @@ void OutputFolder::commit() {
   for (const std::string& name : names_) {
     std::error_code error;
     fs::rename(stage_ / name, target_ / name, error);
-    if (error) fail(target_ / name, error.message());
+    if (error) fail(target_ / name, error.message(), error.value());
   }
   done_ = true;
 }
@@ -81,7 +99,7 @@ void write_file(const fs::path& path, std::string_view text) {
     write_all(beside, text);
     std::error_code error;
     fs::rename(beside, path, error);
-    if (error) fail(path, error.message());
+    if (error) fail(path, error.message(), error.value());
   } catch (...) {
     std::error_code ignored;
     fs::remove(beside, ignored);

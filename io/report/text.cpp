@@ -226,7 +226,7 @@ std::string report_text(const ReportInput& in) {
   }
   out += "\nCautions\n";
   for (const std::string& c : cautions()) out += "  - " + wrapped(c, 94, "    ") + '\n';
-  return out;
+  return wrap_long_lines(out, 110);
 }
 
 }  // namespace ovolo::io

@@ -87,6 +87,17 @@ std::string plain(std::string_view what) {
   return "cannot read this " + text;
 }
 
+// Whether a line ends at the place. The text has been checked.
+bool line_ends(std::string_view text, Place at) {
+  Place here{1, 1};
+  while (!text.empty() && here < at) {
+    const bool next = text.front() == '\n';
+    text.remove_prefix(utf8_character(text));
+    here = next ? Place{here.line + 1, 1} : Place{here.line, here.column + 1};
+  }
+  return text.empty() || text.front() == '\n' || text.front() == '\r';
+}
+
 std::string day_of(const toml::date& date) {
   return fmt::format("{:04}-{:02}-{:02}", date.year, int{date.month}, int{date.day});
 }
@@ -132,8 +143,10 @@ Node parse_toml(std::string_view text, const std::string& file) {
   try {
     return convert(toml::parse(text, std::string_view(file)), file, 0);
   } catch (const toml::parse_error& error) {
-    fail(file, place(error.source()),
-         fmt::format("{}; {}", plain(error.description()), mend(error.description())));
+    const Place at = place(error.source());
+    if (error.description().find("control character") != std::string_view::npos && line_ends(text, at))
+      fail(file, at, "this text has no closing quote; close it on the same line");
+    fail(file, at, fmt::format("{}; {}", plain(error.description()), mend(error.description())));
   }
 }
 

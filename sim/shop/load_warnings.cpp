@@ -74,14 +74,15 @@ void check_tip(const Job& job, const PassLoad& load, std::vector<Warning>& out) 
   const std::string name = job.operations[load.operation].name;
   // A program's plunges are told with their lines elsewhere (program_checks.hpp).
   const bool by_program = job.operations[load.operation].kind == OperationKind::program;
+  constexpr double kNearEnd = 0.5;  // mm above the tip
   if (load.plunge > 0.05 && !by_program && slender_tip(bit.profile))
     add(out, job, load.operation, "slender-plunge",
         fmt::format(
-            "'{}' plunges the slender tip of '{}' {} straight down (half a millimetre above its end the bit "
-            "is {} thick): ramp it in over 20 mm (0.7874 in) or so or start off the sheet (common practice, "
-            "no "
-            "published source)",
-            name, bit.id, both_units(load.plunge), both_units(2 * radius_at(bit.profile, 0.5))));
+            "'{}' plunges the slender tip of '{}' {} straight down ({} above its end the bit is {} thick): "
+            "ramp it in over about 20 mm (0.8 in) or start off the sheet (common practice, no published "
+            "source)",
+            name, bit.id, both_units(load.plunge), both_units(kNearEnd),
+            both_units(2 * radius_at(bit.profile, kNearEnd))));
   if (load.index.value >= 50)
     add(out, job, load.operation, "tip-load",
         fmt::format(

@@ -369,7 +369,9 @@ TEST_CASE("what cannot be written or does not fit exits 3 and leaves nothing", "
   CHECK(lost.err.find("unfinished") == std::string::npos);
   write_text(folder.path() / "sign.toml", sign("offset = 0.4\ndepth = 3.55\npasses = 1\n"));
   write_text(folder.path() / "taken", "a file where the folder should be");
-  CHECK(run_ovolo("cut sign.toml --out taken --no-pictures", folder.path()).code == 3);
+  const Ran taken = run_ovolo("cut sign.toml --out taken --no-pictures", folder.path());
+  CHECK(taken.code == 3);
+  CHECK(taken.err.find("a file stands where a folder is needed") != std::string::npos);
   CHECK(run_ovolo("cut sign.toml --out /proc/nowhere --no-pictures", folder.path()).code == 3);
   const Ran huge = run_ovolo("cut sign.toml --out out --no-pictures --cell 0.00001", folder.path());
   CHECK(huge.code == 3);

@@ -88,6 +88,8 @@ TEST_CASE("lengths are written without trailing zeros", "[length]") {
   CHECK(format_number(5, 3) == "5");
   CHECK(format_number(-0.00001, 3) == "0");
   CHECK(format_number(1200, 0) == "1200");
+  CHECK(format_number(-1e300, 4) == "-1e+300");
+  CHECK(format_number(999999999999, 0) == "999999999999");
   CHECK(format_mm(1.38) == "1.38 mm");
   CHECK(format_inch(4.4958) == "0.177 in");
   CHECK(format_length(25.4, Units::inch) == "1 in");
