@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/json_text.hpp"
 #include "io/report/batch.hpp"
 #include "io/report/decimals.hpp"
 #include "io/version.hpp"
@@ -77,7 +78,7 @@ std::string batch_json(const Job& job, const BatchResult& b, const std::vector<s
                          {"feed_marks", b.marks_known}}},
                        {"look", look},
                        {"pictures", pictures}};
-  return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_file(report);
 }
 
 }  // namespace ovolo::io

@@ -9,6 +9,7 @@
 #include <numbers>
 
 #include "io/in_units.hpp"
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/shop.hpp"
 #include "io/version.hpp"
@@ -163,7 +164,7 @@ std::string compare_json(const std::vector<Candidate>& candidates, const Strateg
                   {{"finish", rule(kFinishRule, "mm")},
                    {"tip", rule(kTipRule, "index")},
                    {"cost", rule(kCostRule, "money")}}}};
-  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_file(out);
 }
 
 }  // namespace ovolo::io

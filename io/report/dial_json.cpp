@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/dial.hpp"
 #include "io/version.hpp"
@@ -90,7 +91,7 @@ std::string dial_json(const Job& job, const std::vector<DialedEdge>& dialed, con
                          {"readings_mm", errors.readings ? Json(*errors.readings) : Json(nullptr)}}},
                        {"edges", edges},
                        {"pictures", pictures}};
-  return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_file(report);
 }
 
 }  // namespace ovolo::io

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/fit.hpp"
 #include "io/version.hpp"
@@ -49,7 +50,7 @@ std::string fit_json(const FitReport& r) {
                           {"depth_mm", mm(r.dialed.depth)},
                           {"offset_mm", mm(r.dialed.offset)},
                           {"chance", fine(1 - r.dialed.failure)}};
-  return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_file(report);
 }
 
 }  // namespace ovolo::io

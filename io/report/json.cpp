@@ -2,6 +2,7 @@
 #include <numbers>
 
 #include "io/bits/tip_flat.hpp"
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/program.hpp"
 #include "io/report/report.hpp"
@@ -227,7 +228,7 @@ std::string report_json(const ReportInput& in) {
   Json turns = turns_json(job);
   if (!turns.empty()) report["turns"] = turns;
   if (in.shop) report["shop"] = shop_json(job, *in.shop);
-  return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_file(report);
 }
 
 }  // namespace ovolo::io

@@ -10,6 +10,7 @@
 #include <numbers>
 
 #include "io/bits/tip_flat.hpp"
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/form_numbers.hpp"
 #include "sim/measure/across.hpp"
@@ -310,7 +311,7 @@ class EdgeWalk {
   }
 
   std::size_t number_of(Json pieces) {
-    const auto [at, fresh] = known_.emplace(pieces.dump(), sections_.size());
+    const auto [at, fresh] = known_.emplace(json_line(pieces), sections_.size());
     if (fresh) sections_.push_back(std::move(pieces));
     return at->second;
   }
@@ -322,8 +323,6 @@ class EdgeWalk {
   Json sections_ = Json::array();
   std::map<std::string, std::size_t> known_;
 };
-
-std::string text_of(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
 
 }  // namespace
 
@@ -339,13 +338,13 @@ std::string walk_json(const Job& job, const Plan& plan, const MoveIndex& index, 
     const std::size_t which = i < shown.size() ? shown[i].value_or(kNone) : kNone;
     walk.push_back(EdgeWalk(job, maker, e).json(kept_stations(e.stations.size(), step, which), which));
   }
-  return text_of({{"settings", settings(job)}, {"thinned", step}, {"walk", walk}});
+  return json_line({{"settings", settings(job)}, {"thinned", step}, {"walk", walk}});
 }
 
-std::string settings_json(const Job& job) { return text_of(settings(job)); }
+std::string settings_json(const Job& job) { return json_line(settings(job)); }
 
-std::string wanted_json(const WantedForm& wanted) { return text_of(form_json(wanted)); }
+std::string wanted_json(const WantedForm& wanted) { return json_line(form_json(wanted)); }
 
-std::string section_json(const Section& section) { return text_of(pieces_json(section)); }
+std::string section_json(const Section& section) { return json_line(pieces_json(section)); }
 
 }  // namespace ovolo::io

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "sim/advise/broken.hpp"
 #include "sim/measure/folded_measures.hpp"
@@ -122,16 +123,13 @@ SettingWindow make_window(const Job& given, std::uint32_t operation, double dept
 }
 
 std::string window_json(const SettingWindow& w, const DialedEdge* dialed, bool works) {
-  return Json{{"offset", {page_mm(w.offset_lo), page_mm(w.offset_hi)}},
-              {"depth", {page_mm(w.depth_lo), page_mm(w.depth_hi)}},
-              {"rows", w.rows},
-              {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)},
-              {"works", works}}
-      .dump(-1, ' ', false, Json::error_handler_t::replace);
+  return json_line({{"offset", {page_mm(w.offset_lo), page_mm(w.offset_hi)}},
+                    {"depth", {page_mm(w.depth_lo), page_mm(w.depth_hi)}},
+                    {"rows", w.rows},
+                    {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)},
+                    {"works", works}});
 }
 
-std::string setting_json(const DialedEdge& dialed) {
-  return dial_answer(dialed).dump(-1, ' ', false, Json::error_handler_t::replace);
-}
+std::string setting_json(const DialedEdge& dialed) { return json_line(dial_answer(dialed)); }
 
 }  // namespace ovolo::io

@@ -8,6 +8,7 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "io/json_text.hpp"
 #include "io/report/decimals.hpp"
 #include "io/report/page.hpp"
 #include "io/report/report.hpp"
@@ -49,7 +50,7 @@ struct Request {
 
 Request read_request(const std::string& text) {
   const auto wrong = [](const char* what) { throw std::invalid_argument(what); };
-  const Json json = Json::parse(text, nullptr, false);
+  const Json json = json_of(text);
   if (!json.is_object()) wrong("the request is not a JSON object");
   Request request;
   if (const auto edits = json.find("edits"); edits != json.end()) {
@@ -87,9 +88,7 @@ Request read_request(const std::string& text) {
 
 Json fault(const std::string& path, const std::string& text) { return {{"path", path}, {"text", text}}; }
 
-std::string refused(const Json& faults) {
-  return Json{{"ok", false}, {"faults", faults}}.dump(-1, ' ', false, Json::error_handler_t::replace);
-}
+std::string refused(const Json& faults) { return json_line({{"ok", false}, {"faults", faults}}); }
 
 // Operations whose edge is measured.
 bool makes_edge(const Operation& op) {
@@ -175,7 +174,7 @@ std::string answered(const Sample& sample, const std::string& request, Work work
   Edited edited(sample, read_request(request));
   try {
     edited.read();
-    return work(edited).dump(-1, ' ', false, Json::error_handler_t::replace);
+    return json_line(work(edited));
   } catch (const SceneError& e) {
     return refused(edited.faults(e));
   } catch (const EditError& e) {
@@ -233,11 +232,11 @@ std::string answer_cut(const Sample& sample, const std::string& request) {
           "sheet, or check its tool";
       return Json{{"ok", false},
                   {"faults", Json::array({fault(where, what)})},
-                  {"settings", Json::parse(edited.settings())}};
+                  {"settings", json_of(edited.settings())}};
     }
-    Json out{{"ok", true}, {"settings", Json::parse(edited.settings())}, {"operation", edited.index()}};
+    Json out{{"ok", true}, {"settings", json_of(edited.settings())}, {"operation", edited.index()}};
     if (needs_voxels(edited.job()) || !edited.job().shape.flat()) {
-      out.update(Json::parse(whole_cut_json(edited.job(), static_cast<std::uint32_t>(edited.index()))));
+      out.update(json_of(whole_cut_json(edited.job(), static_cast<std::uint32_t>(edited.index()))));
       return out;
     }
     const StraightCut cut(edited.job(), op);
@@ -247,8 +246,8 @@ std::string answer_cut(const Sample& sample, const std::string& request) {
     const Verdict verdict = cut.verdict(m, static_cast<std::uint32_t>(edited.index()), warnings);
     Json notes = Json::array();
     for (const Warning& w : warnings) notes.push_back(w.text);
-    out.update(Json{{"wanted", Json::parse(wanted_json(cut.wanted()))},
-                    {"pieces", Json::parse(section_json(section))},
+    out.update(Json{{"wanted", json_of(wanted_json(cut.wanted()))},
+                    {"pieces", json_of(section_json(section))},
                     {"station", station_json(m)},
                     {"verdict", {{"good", verdict.good}, {"text", verdict.text}}},
                     {"warnings", notes}});
@@ -265,9 +264,9 @@ std::string answer_window(const Sample& sample, const std::string& request, cons
       return Json{{"ok", true}, {"none", reason}};
     const bool undercut = edited.bit().profile.undercut();
     Json out{{"ok", true}};
-    out.update(Json::parse(window_json(undercut ? undercut_window(edited.job(), index, stop)
-                                                : make_window(edited.job(), index, op.depth, op.offset),
-                                       nullptr)));
+    out.update(json_of(window_json(undercut ? undercut_window(edited.job(), index, stop)
+                                            : make_window(edited.job(), index, op.depth, op.offset),
+                                   nullptr)));
     return out;
   });
 }
@@ -277,7 +276,7 @@ std::string answer_best(const Sample& sample, const std::string& request, const 
     Json dial = nullptr;
     const auto index = static_cast<std::uint32_t>(edited.index());
     if (can_be_dialled(edited.operation()))
-      dial = Json::parse(setting_json(dial_edge(edited.job(), index, edited.job().errors, stop)));
+      dial = json_of(setting_json(dial_edge(edited.job(), index, edited.job().errors, stop)));
     return Json{{"ok", true}, {"dial", dial}};
   });
 }
@@ -304,7 +303,7 @@ std::string answer_shop(const Sample& sample, const std::string& request, const 
 }
 
 Asker asker_of(const std::string& request) {
-  const Json json = Json::parse(request, nullptr, false);
+  const Json json = json_of(request);
   Asker out;
   if (!json.is_object()) return out;
   if (const auto page = json.find("page"); page != json.end() && page->is_string())
@@ -339,8 +338,8 @@ std::string answer_whole(const Sample& sample, const std::string& request, const
       shown[i] = view.station;
       if (!view.close_up.empty()) picture = "data:image/png;base64," + base64(view.close_up);
     }
-    Json out{{"ok", true}, {"report", Json::parse(report_json(in))}, {"edge", edge}, {"picture", picture}};
-    out["walk"] = Json::parse(walk_json(job, plan, index, measures, shown, 1500));
+    Json out{{"ok", true}, {"report", json_of(report_json(in))}, {"edge", edge}, {"picture", picture}};
+    out["walk"] = json_of(walk_json(job, plan, index, measures, shown, 1500));
     return out;
   });
 }

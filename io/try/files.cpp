@@ -12,6 +12,7 @@
 
 #include "io/drawing/drawing.hpp"
 #include "io/file.hpp"
+#include "io/json_text.hpp"
 #include "io/output_folder.hpp"
 #include "io/try/edit.hpp"
 #include "sim/error.hpp"
@@ -22,10 +23,8 @@ namespace {
 using Json = nlohmann::ordered_json;
 namespace fs = std::filesystem;
 
-std::string dumped(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
-
 std::string refused(const std::string& text) {
-  return dumped({{"ok", false}, {"faults", Json::array({{{"path", ""}, {"text", text}}})}});
+  return json_line({{"ok", false}, {"faults", Json::array({{{"path", ""}, {"text", text}}})}});
 }
 
 struct Wanted {
@@ -34,7 +33,7 @@ struct Wanted {
 };
 
 Wanted wanted_file(const std::string& request) {
-  const Json json = Json::parse(request, nullptr, false);
+  const Json json = json_of(request);
   if (!json.is_object() || !json.contains("name") || !json["name"].is_string())
     throw std::invalid_argument("the request has no file name");
   Wanted w;
@@ -82,7 +81,7 @@ std::string told_of(const SceneError& error, const Sample& sample, const std::st
 }
 
 std::string exists(const std::string& name) {
-  return dumped({{"ok", false}, {"exists", true}, {"name", name}});
+  return json_line({{"ok", false}, {"exists", true}, {"name", name}});
 }
 
 }  // namespace
@@ -115,7 +114,7 @@ std::string save_scene(const Sample& sample, const std::string& request) {
     return refused(fmt::format("'{}' is there and is no plain file; write another name", w.name));
   if (fs::exists(there) && !w.over) return exists(w.name);
   write_file(path, scene.text);
-  return dumped(
+  return json_line(
       {{"ok", true}, {"name", w.name}, {"own_bits", scene.own_bits}, {"bits_file", scene.bits_file}});
 }
 
@@ -151,11 +150,11 @@ std::string keep_dropped(const Sample& sample, const std::string& request) {
   if (fs::exists(there)) {
     if (!fs::is_regular_file(there))
       return refused(fmt::format("'{}' is there and is no plain file", w.name));
-    if (read_file(path, kLargestDrawing) == w.text) return dumped(kept);
+    if (read_file(path, kLargestDrawing) == w.text) return json_line(kept);
     if (!w.over) return exists(w.name);
   }
   write_file(path, w.text);
-  return dumped(kept);
+  return json_line(kept);
 }
 
 }  // namespace ovolo::io

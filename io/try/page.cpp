@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "io/json_text.hpp"
 #include "io/report/page.hpp"
 #include "io/report/web.hpp"
 #include "sim/text.hpp"
@@ -15,11 +16,11 @@ std::string try_page(const Sample& sample) {
         "controls.js", "window.js", "shop.js", "feed.js", "try.js"})
     scripts += web_file(name);
   const std::string name = std::filesystem::path(sample.file).filename().string();
-  const nlohmann::json scene = {{"file", name}};
+  const nlohmann::ordered_json scene = {{"file", name}};
   std::string page(web_file("try.html"));
   fill(page, "scripts", scripts);
   fill(page, "three", web_file("three/three.module.min.js"));
-  fill(page, "scene", script_data(scene.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)));
+  fill(page, "scene", script_data(json_line(scene)));
   fill(page, "style", std::string(web_file("page.css")) + std::string(web_file("try.css")));
   fill(page, "title", markup_text(name));
   return page;

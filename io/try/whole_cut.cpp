@@ -5,6 +5,7 @@
 #include <optional>
 #include <vector>
 
+#include "io/json_text.hpp"
 #include "io/report/walk.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/folded_measures.hpp"
@@ -60,7 +61,7 @@ std::string whole_cut_json(const Job& job, std::uint32_t operation) {
   if (!shown) throw JobError("the bit cannot enter anywhere along this contour", static_cast<int>(operation));
   const EdgeMeasures& edge = measures.edges.front();
 
-  const Json walk = Json::parse(walk_json(job, plan, index, measures, {shown}, 1)).at("walk").at(0);
+  const Json walk = json_of(walk_json(job, plan, index, measures, {shown}, 1)).at("walk").at(0);
   Json station = named(walk.at("columns"), walk.at("stations").at(walk.at("shown").get<std::size_t>()));
   Json across = nullptr;
   if (!station.at("across").is_null())
@@ -77,7 +78,7 @@ std::string whole_cut_json(const Job& job, std::uint32_t operation) {
            {"turned", turned},
            {"verdict", {{"good", edge.verdict.good}, {"text", edge.verdict.text}}},
            {"warnings", warnings}};
-  return out.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return json_line(out);
 }
 
 }  // namespace ovolo::io
