@@ -148,7 +148,7 @@ function buildReport() {
   // With one edge only, the window's setting is what to change; with several, each edge says it for itself.
   main.append(remade(make("div", {}), () => verdictBox(report.verdict, ...(report.edges.length === 1 ? adviceOf(0) : []))));
 
-  const edgeBox = make("div", { id: "edge" });
+  const edgeBox = make("div", { id: "edge", class: "edge" });
   const pages = report.edges.map((_, i) => new EdgePage(i));
   let shown = 0;
   const showEdge = (i) => {
@@ -167,7 +167,7 @@ function buildReport() {
     for (let i = 0; i < report.edges.length && i < kPrintedEdges; i++) {
       if (i !== shown && !others[i]) {
         const page = new EdgePage(i, true);
-        others[i] = make("div", { class: "print-only" }, ...page.build());
+        others[i] = make("div", { class: "print-only edge" }, ...page.build());
         (others.slice(0, i).findLast((e) => e) || edgeBox).after(others[i]);
         page.redraw();
       }

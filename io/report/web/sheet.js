@@ -46,12 +46,17 @@ function chipLoad(op, bit) {
   return op.feed && op.spindle ? op.feed / op.spindle / bit.flutes : null;
 }
 
-// `ticks`: a box in front of each to tick off.
-function operationsTable(settings, ticks) {
+// What stands in a column to be ticked off: a box, but for what is not to be run as it is.
+function tickCell(run) {
+  return make("td", {}, run ? tick() : make("b", { title: "not to be run like this" }, "✕"));
+}
+
+// ticks: a column to tick off in. bad: names of the operations that are not to be run as they are.
+function operationsTable(settings, ticks, bad = []) {
   const body = make("tbody");
   settings.operations.forEach((op, i) => {
     const bit = settings.bits.find((b) => b.id === op.bit);
-    const row = make("tr", {}, ticks ? make("td", {}, tick()) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
+    const row = make("tr", {}, ticks ? tickCell(!bad.includes(op.name)) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
     const cell = (text) => row.append(live(make("td", { class: "n" }), text));
     if (op.turn) {
       row.append(make("td", { colspan: 6 }, `Turn the sheet over about its ${op.turn.about === "x" ? "front or back" : "left or right"} side and lay it into the same corner. ` +
@@ -75,8 +80,20 @@ function operationsTable(settings, ticks) {
   return stacked(make("table", { class: "wide" }, make("thead", {}, head), body));
 }
 
+// At the head of a sheet that nobody should run by. cure: what to set, null where no one setting is known.
+function notYet(report, cure) {
+  const what = make("div", { class: "what" });
+  what.append(make("p", {}, inUnit(`Predicted: ${report.verdict.text}.`.replace(/; .*/s, cure ? "." : "$&"))));
+  if (cure) what.append(make("p", { class: "cure" }, `${cure}.`));
+  what.append(make("p", {}, "Change the scene, run it again and print the sheet of that run. What is marked ✕ here is not to be run as it stands."));
+  const box = document.createDocumentFragment();
+  box.append(make("span", { class: "mark" }, "✕ Do not run this yet"), what);
+  return box;
+}
+
 function setUpSheet(data) {
   const { report, walk } = data, settings = walk.settings;
+  const bad = report.edges.filter((edge) => !edge.verdict.good).map((edge) => edge.operation);
   const better = () => (report.edges.length === 1 ? cureOf(report.edges[0], data.windows[0]) : null);
   const today = make("span", { class: "blank" });
   const used = settings.bits.filter((b) => settings.operations.some((op) => op.bit === b.id));
@@ -86,7 +103,7 @@ function setUpSheet(data) {
 
   const checks = make("tbody");
   const check = (what, tool, predicted, limit) =>
-    checks.append(make("tr", {}, make("td", {}, tick()), make("th", { scope: "row" }, what), make("td", {}, tool),
+    checks.append(make("tr", {}, tickCell(!bad.length), make("th", { scope: "row" }, what), make("td", {}, tool),
       live(make("td", { class: "n" }), predicted), live(make("td", { class: "n" }), limit), make("td", {}, blank())));
   report.edges.forEach((edge, i) => {
     const w = walk.walk[i], s = w.shown === null ? null : stationsOf(w)[w.shown];
@@ -128,9 +145,10 @@ function setUpSheet(data) {
   return make("section", { class: "sheet", id: "set-up-sheet", "aria-label": "Set-up sheet" },
     make("div", { class: "bar" }, make("h2", {}, `Set-up sheet: ${report.scene.title}`),
       make("span", {}, "date ", today, "  by ", blank())),
-    live(make("p", { class: report.verdict.good ? "" : "over" }), () => (report.verdict.good ? "Predicted: the edge is within every wish." : inUnit(`Predicted: not yet good. ${report.verdict.text}.`.replace(/; .*/s, better() ? `. ${better()}.` : "$&")))),
+    bad.length ? remade(make("div", { class: "verdict" }), () => notYet(report, better()))
+      : make("p", {}, `Predicted: ${report.edges.length > 1 ? "every" : "the"} edge is within every wish.`),
     stock, bits, make("h3", {}, "Before the first cut"), order,
-    make("h3", {}, "Operations, in this order"), scrolling("operations", operationsTable(settings, true)), rooms.children.length ? rooms : null,
+    make("h3", {}, "Operations, in this order"), scrolling("operations", operationsTable(settings, true, bad)), rooms.children.length ? rooms : null,
     make("h3", {}, "Check on the first parts"),
     scrolling("checks", stacked(make("table", {}, make("thead", {}, make("tr", {},
       ...["ok", "What", "With", "Predicted", "Allowed", "Measured"].map((t, i) => make("th", { scope: "col", class: i === 3 || i === 4 ? "n" : "" }, t)))), checks))),

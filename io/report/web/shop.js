@@ -29,9 +29,28 @@ function wideTable(name, head, rows) {
 // What hangs on feed and spindle speed: a dash where one of them was not told.
 const known = (pass, text) => (pass.chip_load_mm > 0 ? text : "-");
 
-// A drawing with both units in it, as its file beside the report has it.
+// What a drawing is written with, ruled with and shaded with, by its file's colour; what shows the sheet keeps its own.
+const kThemed = { "#ffffff": "var(--ground)", "#1b1f24": "var(--ink)", "#58616b": "var(--muted)", "#d0d5db": "var(--line)",
+  "#0065a3": "var(--blue)", "#c45200": "var(--orange)" };
+let plots = 0;
+
+// A drawing with both units in it, as its file beside the report has it, in the page's light or dark.
+// source: data:image/svg+xml in base64.
 function plotFigure(source, about) {
-  return make("figure", { class: "plot" }, scrolling(about, make("img", { src: source, alt: about })));
+  const bytes = Uint8Array.from(atob(source.slice(source.indexOf(",") + 1)), (c) => c.charCodeAt(0));
+  // Several drawings stand on one page: each keeps its clips to itself.
+  const text = new TextDecoder().decode(bytes).replace(/( id="|url\(#)(?=clip)/g, `$1plot${plots}-`);
+  ++plots;
+  const root = document.importNode(new DOMParser().parseFromString(text, "image/svg+xml").documentElement, true);
+  root.setAttribute("class", "plotted");
+  root.setAttribute("role", "img");
+  root.setAttribute("aria-label", about);
+  for (const part of root.querySelectorAll("text, line, polyline, path, rect"))
+    for (const what of part.matches("path") ? ["stroke"] : ["fill", "stroke"]) {
+      const themed = kThemed[part.getAttribute(what)];
+      if (themed) part.setAttribute(what, themed);
+    }
+  return make("figure", { class: "plot" }, scrolling(about, root));
 }
 
 // pictures: for each edge the drawing of its loads and of its feed marks, "" for none.
@@ -49,14 +68,6 @@ function shopSections(shop, pictures) {
           known(p, `${trimmed(p.tip.index.value, 1)} %`), p.seconds ? minutes(p.seconds.cutting + p.seconds.entering) : "-"])),
       make("p", { class: "quiet" }, "Tip load: how hard the bit is bent where it is weakest, in % of the strength assumed for it (a guess). It compares ways to do the job and promises nothing."),
       ...loads));
-  shop.finish.forEach((f, i) => {
-    if (!f.marks) return;
-    out.push(make("section", {}, make("h2", {}, `Feed marks: ${f.operation}`),
-      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (${trimmed(f.marks.marks_per_inch / 25.4, 1)} a mm; ${f.marks.grade === "none" ? "below the economy grade" : `${f.marks.grade} grade`} of the Architectural Woodwork Standards); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
-      wideTable("feed marks", ["Along the curve, from the foot", "", "Crest", "Ra", "Rz"], f.marks.bands.map((b) =>
-        [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)])),
-      pictures.marks[i] ? plotFigure(pictures.marks[i], `Feed marks of ${f.operation}: where along the curve, how tall, along the feed`) : null));
-  });
   const facts = make("dl", { class: "facts" });
   const fact = (name, text) => facts.append(make("dt", {}, name), make("dd", {}, text));
   if (shop.time) fact("Machine, a sheet", `${minutes(shop.time.total_s)}, ${shop.time.bit_changes} bit change${shop.time.bit_changes === 1 ? "" : "s"}`);
@@ -71,5 +82,13 @@ function shopSections(shop, pictures) {
     fact(`Cost, batch of ${shop.cost.batch}`, between(shop.cost.whole_batch.total, money));
   }
   if (facts.children.length) out.push(make("section", {}, make("h2", {}, "Time, sanding and cost"), facts));
+  shop.finish.forEach((f, i) => {
+    if (!f.marks) return;
+    out.push(make("section", {}, make("h2", {}, `Feed marks: ${f.operation}`),
+      live(make("p"), () => `${trimmed(f.marks.marks_per_inch, 0)} marks per inch (${trimmed(f.marks.marks_per_inch / 25.4, 1)} a mm; ${f.marks.grade === "none" ? "below the economy grade" : `${f.marks.grade} grade`} of the Architectural Woodwork Standards); the tallest crest is ${microns(f.marks.tallest_mm)}, near the tip's end of the curve.`),
+      wideTable("feed marks", ["Along the curve, from the foot", "", "Crest", "Ra", "Rz"], f.marks.bands.map((b) =>
+        [() => `${length(b.from_mm, 2)} to ${length(b.to_mm, 2)}`, b.nearest_tip ? "nearest the tip" : "", () => microns(b.rt_mm), () => microns(b.ra_mm), () => microns(b.rz_mm)])),
+      pictures.marks[i] ? plotFigure(pictures.marks[i], `Feed marks of ${f.operation}: where along the curve, how tall, along the feed`) : null));
+  });
   return out;
 }
