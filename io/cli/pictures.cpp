@@ -12,6 +12,7 @@
 #include "io/cli/edge_close_up.hpp"
 #include "io/cli/picture_files.hpp"
 #include "io/cli/terminal.hpp"
+#include "io/report/undercut_window.hpp"
 #include "io/report/window.hpp"
 #include "render/pictures.hpp"
 #include "sim/advise/dial.hpp"
@@ -93,14 +94,18 @@ class EdgePictures {
     return {{stem_ + "-close-up.png", render::encode_png(image)}};
   }
 
-  // Which settings would do; empty where depth and offset follow from form and sheet.
+  bool undercut() const { return scene_.job.bits[op_.bit].profile.undercut(); }
+
+  // Which settings would do.
   std::string window(const io::EdgeView& view) const {
     const Job& job = scene_.job;
-    if (needs_voxels(job)) return {};
     if (op_.depth <= 0) return {};  // a program that never passes its contour
+    if (const std::string reason = io::no_window(job, op_); !reason.empty())
+      return io::no_window_json(reason);
     const bool works = edge_.verdict.good || view.cure.setting;
-    return io::window_json(io::make_window(job, edge_.operation, op_.depth, op_.offset),
-                           view.dialed ? &*view.dialed : nullptr, works);
+    const io::SettingWindow map = undercut() ? io::undercut_window(job, edge_.operation, check_interrupt)
+                                             : io::make_window(job, edge_.operation, op_.depth, op_.offset);
+    return io::window_json(map, view.dialed ? &*view.dialed : nullptr, works, view.cure.setting);
   }
 
   render::Standard standard() const { return {scene_.job.wishes, wanted_, scene_.job.stock}; }
@@ -169,7 +174,7 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
     io::EdgeView& view = views[i];
     pictures.emplace_back([&scene, &measures, of_edge, &view, i] {
       find_setting(scene, measures, i, view);
-      view.window = of_edge->window(view);
+      if (i < kMostDialed || !of_edge->undercut()) view.window = of_edge->window(view);
       return PictureFiles{};
     });
     if (view.station)

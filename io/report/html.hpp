@@ -17,7 +17,7 @@ struct EdgeView {
   std::optional<std::size_t> station;  ///< the place to show first
   std::string close_up;                ///< PNG bytes, may be empty
   std::optional<DialedEdge> dialed;    ///< the setting to use, where it was looked for
-  std::string window;                  ///< JSON of `window_json`, or empty
+  std::string window;                  ///< JSON of `window_json` or `no_window_json`, or empty
   std::string loads = {}, marks = {};  ///< SVG documents: loads along each pass, feed marks; may be empty
   Cure cure = {};                      ///< what to change, where the edge is not good
 };

@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <limits>
+#include <nlohmann/json.hpp>
 #include <vector>
 
+#include "io/json_text.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/quick_look.hpp"
 #include "sim/measure/standing.hpp"
@@ -95,6 +97,8 @@ std::string no_window(const Job& job, const Operation& op) {
         bit.id);
   return {};
 }
+
+std::string no_window_json(const std::string& reason) { return json_line({{"none", reason}}); }
 
 SettingWindow undercut_window(const Job& job, std::uint32_t operation, const StopCheck& stop) {
   const Operation& op = job.operations.at(operation);

@@ -122,12 +122,15 @@ SettingWindow make_window(const Job& given, std::uint32_t operation, double dept
   return near;
 }
 
-std::string window_json(const SettingWindow& w, const DialedEdge* dialed, bool works) {
+std::string window_json(const SettingWindow& w, const DialedEdge* dialed, bool works,
+                        const std::optional<Setting>& cure) {
   return json_line({{"offset", {page_mm(w.offset_lo), page_mm(w.offset_hi)}},
                     {"depth", {page_mm(w.depth_lo), page_mm(w.depth_hi)}},
                     {"rows", w.rows},
                     {"dial", dialed ? dial_answer(*dialed) : Json(nullptr)},
-                    {"works", works}});
+                    {"works", works},
+                    {"cure", cure ? Json{{"depth", page_mm(cure->depth)}, {"offset", page_mm(cure->offset)}}
+                                  : Json(nullptr)}});
 }
 
 std::string setting_json(const DialedEdge& dialed) { return json_line(dial_answer(dialed)); }

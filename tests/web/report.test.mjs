@@ -166,6 +166,37 @@ test("a slot is a solid with both its walls and its floor", async () => {
   assert.deepEqual(wrong, []);
 });
 
+// Contrast of the letters of the plots and of the window's map with what they stand on, the least of all (WCAG 2.1).
+const leastContrast = (page) => page.evaluate(() => {
+  const light = (color) => color.match(/[\d.]+/g).slice(0, 3).map((v) => (v /= 255) <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+  const contrast = (a, b) => { const [hi, lo] = [light(a), light(b)].sort((p, q) => q - p); return (hi + 0.05) / (lo + 0.05); };
+  const paper = getComputedStyle(document.body).backgroundColor, found = [];
+  for (const t of document.querySelectorAll(".plot text:not([fill='var(--ground)'])")) found.push([contrast(getComputedStyle(t).fill, paper), t.textContent]);
+  for (const t of document.querySelectorAll(".window-figure text")) {
+    const box = t.getBoundingClientRect(), x = box.left + box.width / 2, y = box.top + box.height / 2;
+    const cell = [...document.querySelectorAll(".window-figure rect[fill^=var]")].find((r) => { const b = r.getBoundingClientRect(); return b.left <= x && x <= b.right && b.top <= y && y <= b.bottom; });
+    const own = getComputedStyle(t);
+    found.push([contrast(own.fill, own.stroke !== "none" ? own.stroke : cell ? getComputedStyle(cell).fill : paper), t.textContent]);
+  }
+  return found.sort((a, b) => a[0] - b[0])[0];
+});
+
+test("plots and map follow light and dark, legible in both, and are light on paper", async () => {
+  for (const colorScheme of ["light", "dark"]) {
+    const { page } = await open(browser, url, { colorScheme });
+    const least = await leastContrast(page);
+    assert.ok(least[0] >= 4.5, `${colorScheme}: ${least}`);
+    const paper = () => page.evaluate(() => [...document.querySelectorAll(".plot svg > rect:first-of-type, .window-figure rect[fill^='var(--map-lip']")].map((r) => getComputedStyle(r).fill.match(/\d+/g).reduce((a, b) => a + Number(b), 0) / 3));
+    const shades = await paper();
+    assert.ok(shades.length > 2);
+    for (const shade of shades) assert.ok(colorScheme === "dark" ? shade < 110 : shade > 150, `${colorScheme}: ${shade}`);
+    await page.emulateMedia({ media: "print" });
+    for (const shade of await paper()) assert.ok(shade > 150, `printed from ${colorScheme}: ${shade}`);
+    await page.close();
+  }
+});
+
 test("prints, the set-up sheet alone on one page", async () => {
   const { page } = await open(browser, url);
   const pages = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) || []).length;
@@ -193,6 +224,25 @@ test("the set-up sheet of an edge that is not good offers nothing bad to tick of
   assert.equal(ticked.length, 4);
   for (const [operation, tick] of ticked) assert.equal(tick, !operation.includes("round the rim"), operation);
   assert.equal(await sheet.locator("table").last().locator(".tick").count(), 0);
+  // Its row tells the setting to use instead.
+  const best = await page.evaluate(() => data.windows[0].dial);
+  assert.match(await sheet.locator("table").first().locator("tr", { hasText: "round the rim" }).innerText(),
+    new RegExp(`${best.depth.toFixed(3)} mm, not 5\\.000 mm[\\s\\S]*${best.offset.toFixed(3)} mm, not 0\\.000 mm`));
+});
+
+test("of an undercut bit the report has a window too, with the setting that was found", async () => {
+  const path = folder(), scene = readFileSync(join(root, "scenes", "shelf-bullnose-low.toml"), "utf8");
+  writeFileSync(join(path, "short.toml"), scene.replace("size = [600, 300]", "size = [60, 60]").replace("[[0, 150], [600, 150]]", "[[0, 30], [60, 30]]"));
+  const { page, wrong } = await open(browser, pathToFileURL(join(cut(path, "short.toml"), "report.html")).href);
+  assert.match(await page.locator(".window-figure").innerText(), /within every wish/);
+  assert.match(await page.locator(".window-text").innerText(), /^What to set\s+Set depth from 19\.300 to 19\.000 mm/);
+  // The map says of the setting to use that it is good, and of the scene's that it is not.
+  const letters = await page.evaluate(() => [{ depth: 19.3, offset: 6 }, data.windows[0].cure].map(({ depth, offset }) => {
+    const map = data.windows[0], part = (v, [lo, hi], n) => Math.round((v - lo) / (hi - lo) * (n - 1));
+    return map.rows[part(depth, map.depth, map.rows.length)][part(offset, map.offset, map.rows[0].length)];
+  }));
+  assert.deepEqual(letters, ["l", "."]);
+  assert.deepEqual(wrong, []);
 });
 
 test("without WebGL a still picture stands in for the solid", async () => {

@@ -40,7 +40,8 @@ class EdgePage {
     this.stations = stationsOf(this.walk);
     this.at = this.walk.shown === null ? 0 : this.walk.shown;
     this.picture = data.pictures.close_ups[index];
-    this.window = data.windows[index] && windowParts(data.windows[index], this.edge);
+    const map = data.windows[index];
+    this.window = map && (map.none ? { text: make("p", {}, map.none) } : windowParts(map, this.edge));
   }
 
   station() { return this.stations[this.at]; }
@@ -77,8 +78,10 @@ class EdgePage {
       make("section", { class: "grid" },
         sectionOnly ? "" : make("div", { class: "c6 section-figure" }, make("h2", {}, turned ? "Section, the lower face drawn on top" : "Section"), ...walkSection),
         this.printed ? "" : make("div", { class: "c6 no-print" }, make("h2", {}, turned ? "The edge in raking light, the lower face on top" : "The edge in raking light"), this.solid()),
-        ...(this.window ? [make("div", { class: "c6 window-figure" }, make("h2", {}, "The window for depth and offset"), this.window.figure),
-          make("div", { class: "c6 window-text" }, make("h2", {}, "What to set"), this.window.text)] : [])),
+        ...(!this.window ? [] : this.window.figure
+          ? [make("div", { class: "c6 window-figure" }, make("h2", {}, "The window for depth and offset"), this.window.figure),
+            make("div", { class: "c6 window-text" }, make("h2", {}, "What to set"), this.window.text)]
+          : [make("div", { class: "c12 window-none" }, make("h2", {}, "The window for depth and offset"), this.window.text)])),
       make("section", { class: "grid" },
         make("div", { class: "c8 along-figure" }, make("h2", {}, "Along the contour"), this.alongSvg),
         make("div", { class: "c4 where-figure" }, make("h2", {}, "Where"), this.planSvg)),
@@ -181,11 +184,10 @@ function buildReport() {
     showEdge(Math.max(0, worst));
   } else main.append(make("p", {}, "The scene has no edge operation: there is nothing to measure."));
 
-  main.append(make("section", {}, make("h2", {}, "Passes and settings"),
-    scrolling("passes and settings", operationsTable(settings, false))));
+  main.append(make("section", {}, make("h2", {}, "Settings and bit readings"),
+    scrolling("passes and settings", operationsTable(settings, false))),
+  make("section", { class: "grid bits" }, ...settings.bits.map((b) => make("div", { class: "c6" }, bitCard(b)))));
   if (report.shop) main.append(...shopSections(report.shop, data.pictures));
-  main.append(make("section", { class: "no-print" }, make("h2", {}, "Bits"),
-    make("div", { class: "grid" }, ...settings.bits.map((b) => make("div", { class: "c6" }, bitCard(b))))));
   const layers = make("dl", { class: "facts" });
   for (const l of settings.layers)
     layers.append(make("dt", {}, make("span", { class: "swatch", style: `background:${l.color}` }), l.name), live(make("dd"), () => length(l.thickness, 2)));
@@ -195,7 +197,7 @@ function buildReport() {
     make("div", { class: "c6" }, make("h2", {}, "Warnings"), report.warnings.length
       ? make("ul", { class: "plain" }, ...report.warnings.map((w) => live(make("li", {}), () => inUnit(w.line ? `${w.text} (line ${w.line})` : w.text))))
       : make("p", {}, "None."))));
-  main.append(make("section", {}, make("h2", {}, "Cautions"), make("ul", { class: "plain quiet" }, ...report.cautions.map((c) => make("li", {}, c)))));
+  main.append(make("section", { class: "cautions" }, make("h2", {}, "Cautions"), make("ul", { class: "plain quiet" }, ...report.cautions.map((c) => make("li", {}, c)))));
   main.append(setUpSheet(data));
 }
 

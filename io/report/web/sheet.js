@@ -5,19 +5,40 @@ const kKinds = { edge: "edge", pocket: "pocket", cut_out: "cut-out", program: "p
 function tick() { return make("span", { class: "tick", "aria-hidden": "true" }); }
 function blank() { return make("span", { class: "blank" }); }
 
-// A bit's silhouette, cutting part only.
+// A bit's outline, cutting part only, with what the caliper reads of it; of a shortened point, dashed, the point it had.
 function drawBit(bit) {
-  const r = bit.cutting_diameter / 2;
+  const r = bit.cutting_diameter / 2, works = bit.working_depth || 0;
   let top = 0;
   for (const p of bit.chain) top = Math.max(top, p[2], p[4]);
-  const shown = Math.min(top, Math.max(2.2 * r, (bit.working_depth || 0) * 2));
-  const scale = 100 / Math.max(2 * r, shown), X = (x) => 70 + x * scale, Y = (h) => 118 - h * scale;
-  const half = piecesPath(bit.chain, X, Y, scale), mirror = piecesPath(bit.chain, (x) => 140 - X(x), Y, -scale);
-  const g = svg("svg", { viewBox: "0 0 140 130", width: 120, height: 112, role: "img", "aria-label": `outline of bit ${bit.id}` });
-  g.append(svg("path", { d: `M70 6V126`, stroke: "var(--face)", "stroke-dasharray": "8 3 2 3" }));
-  const flip = svg("g", { transform: "translate(140 0) scale(-1 1)" }, svg("path", { d: half, fill: "none", stroke: "var(--ink)", "stroke-width": 2 }));
-  g.append(svg("path", { d: half, fill: "none", stroke: "var(--ink)", "stroke-width": 2 }), flip);
-  return g;
+  const shown = Math.min(top, Math.max(2.2 * r, works * 2));
+  const middle = 74, tip = 132, scale = 90 / Math.max(2 * r, shown), X = (x) => middle + x * scale, Y = (h) => tip - h * scale;
+  const root = svg("svg", { class: "bit", viewBox: "0 0 220 176", role: "img", "aria-label": `outline of bit ${bit.id}` });
+  const thin = { stroke: "var(--muted)", "stroke-width": 1, fill: "none" };
+  const said = (x, y, text, more = {}) => { const t = label(x, y, "", { "font-size": 12.5, "stroke-width": 0, ...more }); live(t, text); root.append(t); };
+  root.append(svg("path", { d: `M${middle} ${Y(shown) - 4}V${tip + 6}`, ...thin, "stroke-dasharray": "8 3 2 3" }));
+  for (const way of [1, -1])
+    root.append(svg("path", { d: piecesPath(bit.chain, X, Y, scale), fill: "none", stroke: "var(--ink)", "stroke-width": 2,
+      transform: way < 0 ? `translate(${2 * middle} 0) scale(-1 1)` : "" }));
+  const R = bit.radius || 0, rest = R - works, flat = bit.tip_flat / 2;
+  let low = tip;
+  if (works && rest > 0.02 * R && Math.abs(flat - (R - Math.sqrt(R * R - rest * rest))) < 0.01 * R) {
+    low = Y(-rest);
+    const arc = `A${R * scale} ${R * scale} 0 0 0 ${X(0)} ${low}`;
+    root.append(svg("path", { d: `M${X(flat)} ${tip}${arc}M${X(-flat)} ${tip}${arc.replace("0 0 0", "0 0 1")}`, ...thin, "stroke-dasharray": "3 3" }));
+  }
+  const up = Y(shown) - 10;
+  root.append(svg("path", { d: `M${X(-r)} ${up - 5}v10M${X(r)} ${up - 5}v10M${X(-r)} ${up}H${X(r)}`, ...thin }));
+  said(middle, up - 7, () => length(bit.cutting_diameter), { "text-anchor": "middle" });
+  if (works) {
+    const x = X(r) + 14;
+    root.append(svg("path", { d: `M${X(flat) + 3} ${tip}H${x + 5}M${X(r) + 3} ${Y(works)}H${x + 5}M${x} ${tip}V${Y(works)}`, ...thin }));
+    said(x + 7, (tip + Y(works)) / 2 + 4, () => length(works));
+  }
+  if (bit.tip_flat > 0 && bit.tip_flat < bit.cutting_diameter - 1e-6) {
+    root.append(svg("path", { d: `M${middle} ${low + 3}V${low + 16}`, ...thin }));
+    said(middle, low + 28, () => `flat ${length(bit.tip_flat)}`, { "text-anchor": "middle" });
+  }
+  return root;
 }
 
 function bitFacts(bit) {
@@ -38,7 +59,7 @@ function bitCard(bit) {
   const dl = make("dl", { class: "facts" });
   for (const [name, text] of bitFacts(bit)) dl.append(make("dt", {}, name), live(make("dd"), text));
   for (const r of bit.readings)
-    dl.append(make("dt", {}, `read: ${kReadingNames[r.what] || r.what}`), live(make("dd"), () => `${length(r.value)} ± ${length(r.error)}${r.date ? `, ${r.date}` : ""}`));
+    dl.append(make("dt", {}, `read: ${kReadingNames[r.what] || r.what}`), live(make("dd", { class: "reading" }), () => `${length(r.value)} ± ${length(r.error)}${r.date ? `, ${r.date}` : ""}`));
   return make("div", { class: "card bar" }, make("div", {}, make("h3", {}, `Bit ${bit.id}`), dl), drawBit(bit));
 }
 
@@ -51,12 +72,13 @@ function tickCell(run) {
   return make("td", {}, run ? tick() : make("b", { title: "not to be run like this" }, "✕"));
 }
 
-// ticks: a column to tick off in. bad: names of the operations that are not to be run as they are.
-function operationsTable(settings, ticks, bad = []) {
+// ticks: a column to tick off in. bad: of each operation that is not to be run as it is, by its name, the setting to use, null where
+// none is known.
+function operationsTable(settings, ticks, bad = new Map()) {
   const body = make("tbody");
   settings.operations.forEach((op, i) => {
     const bit = settings.bits.find((b) => b.id === op.bit);
-    const row = make("tr", {}, ticks ? tickCell(!bad.includes(op.name)) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
+    const row = make("tr", {}, ticks ? tickCell(!bad.has(op.name)) : "", make("th", { scope: "row" }, `${i + 1}. ${op.name}`), make("td", {}, kKinds[op.kind]), make("td", {}, op.bit));
     const cell = (text) => row.append(live(make("td", { class: "n" }), text));
     if (op.turn) {
       row.append(make("td", { colspan: 6 }, `Turn the sheet over about its ${op.turn.about === "x" ? "front or back" : "left or right"} side and lay it into the same corner. ` +
@@ -64,10 +86,11 @@ function operationsTable(settings, ticks, bad = []) {
       body.append(row);
       return;
     }
-    const program = op.kind === "program";
-    cell(() => (program && !(op.depth > 0) ? "as written" : length(op.depth)));
-    cell(() => (op.kind === "edge" || (program && op.depth > 0) ? length(op.offset) : ""));
-    cell(() => (program ? "as written" : `${op.passes.map((p) => length(p, 2).replace(/ .*/, "")).join(", ")} ${unit.name}`));
+    const program = op.kind === "program", use = bad.get(op.name);
+    const set = (now, better) => (!bad.has(op.name) ? length(now) : use ? `${length(better)}, not ${length(now)}` : `not ${length(now)}`);
+    cell(() => (program && !(op.depth > 0) ? "as written" : set(op.depth, use && use.depth)));
+    cell(() => (op.kind === "edge" || (program && op.depth > 0) ? set(op.offset, use && use.offset) : ""));
+    cell(() => (program ? "as written" : bad.has(op.name) ? "by the new sheet" : `${op.passes.map((p) => length(p, 2).replace(/ .*/, "")).join(", ")} ${unit.name}`));
     cell(() => (program ? "as written" : feed(op.feed)));
     cell(() => (op.spindle ? `${Math.round(op.spindle)} rpm` : ""));
     cell(() => (bit && chipLoad(op, bit) ? length(chipLoad(op, bit)) : ""));
@@ -93,7 +116,10 @@ function notYet(report, cure) {
 
 function setUpSheet(data) {
   const { report, walk } = data, settings = walk.settings;
-  const bad = report.edges.filter((edge) => !edge.verdict.good).map((edge) => edge.operation);
+  const bad = new Map();
+  report.edges.forEach((edge, i) => {
+    if (!edge.verdict.good) bad.set(edge.operation, settingToUse(edge, data.windows[i]));
+  });
   const better = () => (report.edges.length === 1 ? cureOf(report.edges[0], data.windows[0]) : null);
   const today = make("span", { class: "blank" });
   const used = settings.bits.filter((b) => settings.operations.some((op) => op.bit === b.id));
@@ -103,7 +129,7 @@ function setUpSheet(data) {
 
   const checks = make("tbody");
   const check = (what, tool, predicted, limit) =>
-    checks.append(make("tr", {}, tickCell(!bad.length), make("th", { scope: "row" }, what), make("td", {}, tool),
+    checks.append(make("tr", {}, tickCell(!bad.size), make("th", { scope: "row" }, what), make("td", {}, tool),
       live(make("td", { class: "n" }), predicted), live(make("td", { class: "n" }), limit), make("td", {}, blank())));
   report.edges.forEach((edge, i) => {
     const w = walk.walk[i], s = w.shown === null ? null : stationsOf(w)[w.shown];
@@ -138,14 +164,14 @@ function setUpSheet(data) {
     make("li", {}, tick(), " Hold the sheet down flat; measure its thickness at 8 places: ", blank(), " to ", blank()),
     make("li", {}, tick(), settings.errors.zero_on === "face"
       ? " Zero Z on the top face, at the edge that is to be rounded. Depths below are from that face."
-      : live(make("span"), () => ` Zero Z on the spoilboard. Depths below are from the top face: the program must add the sheet's thickness, ${length(settings.thickness, 2)} here; measure it, every 0.1 mm (0.004 in) of difference is as much lip or break.`)),
-    make("li", {}, tick(), " Cut the first part, or scrap of the same sheet, and check it with the table below before the batch runs."),
+      : live(make("span"), () => ` Zero Z on the spoilboard. Depths below are from the top face: the program must add the sheet's thickness, ${length(settings.thickness, 2)} here; measure it, every ${length(0.1, 2)} of difference is as much lip or break.`)),
+    make("li", {}, tick(), bad.size ? " Run the scene with the new setting, print its sheet, and cut by that one." : " Cut the first part, or scrap of the same sheet, and check it with the table below before the batch runs."),
     make("li", {}, tick(), " After each bit change, zero Z again the same way."));
   const cautions = make("p", { class: "quiet" }, report.cautions.slice(0, 3).join(" "));
   return make("section", { class: "sheet", id: "set-up-sheet", "aria-label": "Set-up sheet" },
     make("div", { class: "bar" }, make("h2", {}, `Set-up sheet: ${report.scene.title}`),
       make("span", {}, "date ", today, "  by ", blank())),
-    bad.length ? remade(make("div", { class: "verdict" }), () => notYet(report, better()))
+    bad.size ? remade(make("div", { class: "verdict" }), () => notYet(report, better()))
       : make("p", {}, `Predicted: ${report.edges.length > 1 ? "every" : "the"} edge is within every wish.`),
     stock, bits, make("h3", {}, "Before the first cut"), order,
     make("h3", {}, "Operations, in this order"), scrolling("operations", operationsTable(settings, true, bad)), rooms.children.length ? rooms : null,

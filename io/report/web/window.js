@@ -1,8 +1,9 @@
 // Depth against offset: which settings are within the wishes, and which wish breaks where.
 
 const kWindowNames = { l: "lip", b: "flat band", f: "break at the face", w: "break at the wall", h: "hidden layer shows", o: "short of the line", n: "no cut" };
-// Apart in lightness for every kind of colour vision, with white lines between them; the same in light and dark.
-const kWindowFills = { ".": "#14684a", l: "#b4bec9", b: "#ccd4dc", f: "#96a2ae", w: "#e3e8ed", h: "#cbb48c", o: "#7e8b98", n: "#f6f7f8" };
+// Apart in lightness for every kind of colour vision, with lines between them; page.css has them for light and dark.
+const kWindowFills = { ".": "var(--map-good)", l: "var(--map-lip)", b: "var(--map-band)", f: "var(--map-face)", w: "var(--map-wall)",
+  h: "var(--map-hidden)", o: "var(--map-short)", n: "var(--map-none)" };
 
 // Where a region's name fits into it, nearest its middle, as [column, row]; null where it does not. size: half the
 // name's width and height in columns and rows.
@@ -63,9 +64,9 @@ function drawWindow(root, map, now, onPick) {
       if (k > 0 && map.rows[k][i] !== map.rows[k - 1][i]) lines += `M${x} ${y}h${cw}`;
       if (i > 0 && map.rows[k][i] !== map.rows[k][i - 1]) lines += `M${x} ${y}v${ch}`;
     }
-  cells.append(svg("path", { d: lines, stroke: "#fff", "stroke-width": 1.5, fill: "none" }));
+  cells.append(svg("path", { d: lines, stroke: "var(--map-line)", "stroke-width": 1.5, fill: "none" }));
   root.append(cells, svg("rect", { x: left, y: top, width: right - left, height: bottom - top, fill: "none", stroke: "var(--face)" }));
-  const dial = map.dial && map.dial.depth !== undefined ? map.dial : null;
+  const dial = map.dial && map.dial.depth !== undefined ? map.dial : map.cure || null;
   // Names keep clear of the marks for the setting there is and the one to use, and of one another.
   const placed = [{ x: X(now.offset), y: Y(now.depth) + 5, half: 17 }];
   if (dial) placed.push({ x: X(dial.offset), y: Y(dial.depth) + 5, half: 11 });
@@ -79,7 +80,7 @@ function drawWindow(root, map, now, onPick) {
       const x = left + spot[0] * cw, y = top + spot[1] * ch + 5;
       placed.push({ x, y, half });
       root.append(svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": good ? 700 : 400,
-        style: good ? "fill:#fff" : "fill:#1b1f24" }, text));
+        style: good ? "fill:var(--map-on-good)" : "fill:var(--map-ink)" }, text));
       continue;
     }
     if (!good) { unnamed.push(letter); continue; }
@@ -88,36 +89,36 @@ function drawWindow(root, map, now, onPick) {
     const y = [1, -1].flatMap((way) => [34, 54, 74].map((d) => (way > 0 ? top + (s.low + .5) * ch + d : top + (s.high - .5) * ch - d + 12)))
       .find((v) => v > top + 16 && v < bottom - 6 && free(x, v, half)) ?? bottom - 10;
     placed.push({ x, y, half });
-    root.append(svg("path", { d: `M${px} ${py}V${y > py ? y - 16 : y + 5}`, stroke: "#1b1f24", "stroke-width": 1.5 }),
-      svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke", stroke: "#fff", "stroke-width": 4,
-        style: "fill:#0b5238" }, text));
+    root.append(svg("path", { d: `M${px} ${py}V${y > py ? y - 16 : y + 5}`, stroke: "var(--map-ink)", "stroke-width": 1.5 }),
+      svg("text", { x, y, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke", stroke: "var(--map-line)", "stroke-width": 4,
+        style: "fill:var(--good)" }, text));
   }
   if (!sums["."])
     root.append(svg("text", { x: (left + right) / 2, y: bottom - 10, "text-anchor": "middle", "font-size": 15, "font-weight": 700, "paint-order": "stroke",
-      stroke: "#fff", "stroke-width": 4, style: "fill:#8a3800" }, "no setting here is within every wish"));
+      stroke: "var(--map-line)", "stroke-width": 4, style: "fill:var(--orange)" }, "no setting here is within every wish"));
   if (dial) {
     // How far the errors of setting and reading spread: two standard deviations.
-    root.append(svg("g", { "clip-path": "url(#window-frame)" }, svg("ellipse", { cx: X(dial.offset), cy: Y(dial.depth),
+    if (dial.offset_sigma !== undefined) root.append(svg("g", { "clip-path": "url(#window-frame)" }, svg("ellipse", { cx: X(dial.offset), cy: Y(dial.depth),
       rx: 2 * dial.offset_sigma * (right - left) / (o1 - o0), ry: 2 * dial.depth_sigma * (bottom - top) / (d1 - d0),
-      fill: "none", stroke: "#1b1f24", "stroke-width": 1.5, "stroke-dasharray": "5 4" })));
-    root.append(svg("path", { d: `M${X(dial.offset)} ${Y(dial.depth) - 10}l10 10l-10 10l-10 -10z`, fill: "#1b1f24", stroke: "#fff", "stroke-width": 2 }));
+      fill: "none", stroke: "var(--map-ink)", "stroke-width": 1.5, "stroke-dasharray": "5 4" })));
+    root.append(svg("path", { d: `M${X(dial.offset)} ${Y(dial.depth) - 10}l10 10l-10 10l-10 -10z`, fill: "var(--map-ink)", stroke: "var(--map-line)", "stroke-width": 2 }));
   }
   const x = X(now.offset), y = Y(now.depth);
-  root.append(svg("path", { d: `M${x - 16} ${y}h32M${x} ${y - 16}v32`, stroke: "#fff", "stroke-width": 5 }));
-  root.append(svg("path", { d: `M${x - 15} ${y}h30M${x} ${y - 15}v30`, stroke: "#1b1f24", "stroke-width": 2.2 }), svg("circle", { cx: x, cy: y, r: 6, fill: "#fff", stroke: "#1b1f24", "stroke-width": 2.2 }));
+  root.append(svg("path", { d: `M${x - 16} ${y}h32M${x} ${y - 16}v32`, stroke: "var(--map-line)", "stroke-width": 5 }));
+  root.append(svg("path", { d: `M${x - 15} ${y}h30M${x} ${y - 15}v30`, stroke: "var(--map-ink)", "stroke-width": 2.2 }), svg("circle", { cx: x, cy: y, r: 6, fill: "var(--map-line)", stroke: "var(--map-ink)", "stroke-width": 2.2 }));
   for (const part of [0, .5, 1]) {
     const o = o0 + (o1 - o0) * part, d = d0 + (d1 - d0) * part;
-    root.append(label(X(o), bottom + 20, length(o, 2), { "text-anchor": part === 0 ? "start" : part === 1 ? "end" : "middle", "font-size": 13 }));
-    root.append(label(left - 8, Y(d) + (part === 0 ? 10 : part === 1 ? 0 : 5), length(d, 2), { "text-anchor": "end", "font-size": 13 }));
+    root.append(label(X(o), bottom + 20, length(o, 2), { "text-anchor": part === 0 ? "start" : part === 1 ? "end" : "middle", "font-size": 15 }));
+    root.append(label(left - 8, Y(d) + (part === 0 ? 10 : part === 1 ? 0 : 5), length(d, 2), { "text-anchor": "end", "font-size": 15 }));
   }
   // Regions too small for their names.
   unnamed.forEach((letter, i) => {
     const x = left + 178 * (i % 3), y = bottom + 64 + 20 * Math.floor(i / 3);
-    root.append(svg("rect", { x, y: y - 11, width: 16, height: 13, fill: kWindowFills[letter], stroke: "var(--face)" }), label(x + 22, y, kWindowNames[letter], { "font-size": 13 }));
+    root.append(svg("rect", { x, y: y - 11, width: 16, height: 13, fill: kWindowFills[letter], stroke: "var(--face)" }), label(x + 22, y, kWindowNames[letter], { "font-size": 15 }));
   });
   root.setAttribute("viewBox", `0 0 ${W} ${H + 20 * Math.ceil(unnamed.length / 3)}`);
-  root.append(label((left + right) / 2, bottom + 42, "axis off the line", { "text-anchor": "middle", "font-size": 14 }));
-  root.append(label(left - 8, (top + bottom) / 2 + 26, "depth", { "text-anchor": "end", "font-size": 14 }));
+  root.append(label((left + right) / 2, bottom + 42, "axis off the line", { "text-anchor": "middle", "font-size": 15 }));
+  root.append(label(left - 8, (top + bottom) / 2 + 26, "depth", { "text-anchor": "end", "font-size": 15 }));
   root.onclick = onPick && ((event) => {
     const box = root.getBoundingClientRect();
     const px = (event.clientX - box.left) * W / box.width, py = (event.clientY - box.top) * H / box.height;
@@ -128,10 +129,18 @@ function drawWindow(root, map, now, onPick) {
 
 const percent = (chance) => (chance < 0.001 ? "under 0.1 %" : chance > 0.999 ? "over 99.9 %" : `${trimmed(100 * chance, 1)} %`);
 
+// The setting to use for an edge that is not good, { depth, offset }, and its `chance` where that is known; null where none is known.
+function settingToUse(edge, map) {
+  if (edge.verdict.good || !map || map.none) return null;
+  const dial = map.dial;
+  if (!dial) return map.cure || null;
+  return map.works === false || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5 ? null : dial;
+}
+
 // What to change on an edge that is not good, where the window knows the setting to use; null elsewhere.
 function cureOf(edge, map) {
-  const dial = map && map.dial;
-  if (edge.verdict.good || !dial || map.works === false || dial.depth === undefined || dial.set_aside.length || dial.chance < 0.5) return null;
+  const dial = settingToUse(edge, map);
+  if (!dial) return null;
   const parts = [], change = (from, to) => `from ${length(from).replace(/ .*/, "")} to ${length(to)}`;
   if (edge.program)
     return `Have the program cut at depth ${length(dial.depth)} (now ${length(edge.depth_mm)}) and offset ${length(dial.offset)} of its path off the line (now ${length(edge.offset_mm)})`;
@@ -145,7 +154,7 @@ function oddsOf(edge, map) {
   const dial = map && map.dial, known = dial && dial.depth !== undefined;
   const stands = `depth ${length(edge.depth_mm)}, offset ${length(edge.offset_mm)}`;
   if (!edge.verdict.good) {
-    return cureOf(edge, map) ? `Then ${percent(dial.chance)} of edges come out within every wish with your usual errors; as it stands ${percent(dial.chance_now)}.`
+    return cureOf(edge, map) && known ? `Then ${percent(dial.chance)} of edges come out within every wish with your usual errors; as it stands ${percent(dial.chance_now)}.`
       : `As it stands: ${stands}.`;
   }
   if (!known) return "Nothing to change.";
@@ -169,7 +178,7 @@ function windowParts(map, edge) {
   unit.listeners.push(draw);
   draw();
   const dial = map.dial && map.dial.depth !== undefined ? map.dial : null;
-  const legend = make("figcaption", {}, dial ? "⊕ as the scene has it; ◆ the setting to use, with the spread of the usual errors (two standard deviations)." : "⊕ as the scene has it.");
+  const legend = make("figcaption", {}, !dial && map.cure ? "⊕ as the scene has it; ◆ the setting to use." : dial ? "⊕ as the scene has it; ◆ the setting to use, with the spread of the usual errors (two standard deviations)." : "⊕ as the scene has it.");
   const text = make("div", {});
   if (dial) {
     const aside = dial.set_aside.join(" and ");
@@ -183,8 +192,10 @@ function windowParts(map, edge) {
       body.append(make("tr", {}, make("th", { scope: "row" }, name), live(make("td", { class: "n" }), () => length(dial[key].room)), make("td", {}, dial[key].breaks || "-")));
     text.append(scrolling("room around the setting", make("table", {}, make("thead", {}, make("tr", {},
       make("th", { scope: "col" }, "Room from there"), make("th", { scope: "col", class: "n" }, "Before it breaks"), make("th", { scope: "col" }, "What breaks first"))), body)));
-  } else text.append(make("p", {}, map.dial && map.dial.unanswered ? map.dial.unanswered : edge.program
+  } else if (map.cure) text.append(live(make("p", { class: "cure" }), () => `${cureOf(edge, map)}.`),
+    make("p", {}, "With it the whole edge was measured again, and is within every wish."));
+  else text.append(make("p", {}, map.dial && map.dial.unanswered ? map.dial.unanswered : edge.program
     ? "Depth and offset are the program's own; to change them, change the program."
-    : "`ovolo dial` finds the setting to use."));
+    : edge.verdict.good ? "Nothing to change." : "The verdict tells what to change."));
   return { figure: make("figure", {}, root, legend), text };
 }
