@@ -109,7 +109,10 @@ struct TryServer::Impl {
     server.Get("/", [this](const httplib::Request&, httplib::Response& response) {
       send(response, try_page(sample), "text/html; charset=utf-8");
     });
-    post("/cut", [this](const std::string& body) { return answer_cut(sample, body); });
+    post("/cut", [this](const std::string& body) {
+      stop_of(body);  // a turn that shapes the edge ends the page's long work for older ones
+      return answer_cut(sample, body);
+    });
     post("/window", [this](const std::string& body) { return answer_window(sample, body, stop_of(body)); });
     post("/best", [this](const std::string& body) { return answer_best(sample, body, stop_of(body)); });
     post("/whole",

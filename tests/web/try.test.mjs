@@ -1,10 +1,31 @@
 import assert from "node:assert/strict";
-import { readFileSync, readdirSync } from "node:fs";
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { accessibility, coveredLabels, cut, drop, folder, launch, open, root, serve } from "./browser.mjs";
 
 const kScene = "trailhead-sign-badly.toml";
+// A roundover of 1/4 in that works 0.2 in deep, run at its nominal depth.
+const kInchScene = `units = "inch"
+[stock]
+size = [16, 10]
+layers = [{ name = "board", thickness = 0.5 }]
+[bits.round]
+form = "point_roundover"
+radius = 0.25
+working_depth = 0.2
+[contours.outline]
+rectangle = { center = [8, 5], size = [12, 7], corner_radius = 0.6 }
+[[operations]]
+name = "round the rim"
+kind = "edge"
+bit = "round"
+contour = "outline"
+keep = "inside"
+offset = 0
+depth = 0.25
+passes = 1
+`;
 let browser, dir, served;
 before(async () => {
   dir = folder(kScene);
@@ -112,12 +133,18 @@ test("a phone gets a close-up of its own, lettered in the page's unit", async ()
 
 test("bad values are refused in place, with the reason", async () => {
   const { page, wrong } = await opened();
+  await page.locator("#set-so").waitFor({ timeout: 60000 });
   const depth = page.getByRole("textbox", { name: /^Depth, mm/ });
   await depth.fill("deep");
   await page.locator(".fault", { hasText: "is not a length" }).waitFor();
   assert.equal(await depth.getAttribute("aria-invalid"), "true");
   // The figures that stand there are told apart from an answer to it.
   assert.ok(await page.evaluate(() => getComputedStyle(document.getElementById("verdict"), "::before").content.includes("refused")));
+  // A setting found for this bit and sheet mends it with one press.
+  await page.getByRole("button", { name: "Set it so" }).waitFor();
+  // A bare fraction is in the page's unit.
+  await depth.fill("25/8");
+  await page.locator("[data-measure=foot_depth] .value", { hasText: "3.125" }).waitFor();
   await depth.fill("1/8 in");
   await page.locator("[data-measure=foot_depth] .value", { hasText: "3.175" }).waitFor();
   assert.equal(await depth.getAttribute("aria-invalid"), null);
@@ -128,6 +155,26 @@ test("bad values are refused in place, with the reason", async () => {
   await page.getByRole("textbox", { name: /^Z zero too low by/ }).fill("-127");
   await page.locator("#field-z_error-fault", { hasText: "5.000 mm at most" }).waitFor();
   assert.deepEqual(wrong, []);
+});
+
+test("on an inch page bare numbers and fractions are inches, and millimetres are asked about", async () => {
+  const own = folder();
+  writeFileSync(join(own, "inch.toml"), kInchScene);
+  const server = await serve(own, "inch.toml");
+  try {
+    const { page, wrong } = await open(browser, server.url);
+    await page.locator("[data-measure=lip] .value", { hasText: "0.0500 in" }).waitFor();
+    const reads = page.getByRole("textbox", { name: /^Working depth, in/ });
+    await reads.fill("5.08");
+    await page.locator("#field-bits-round-working_depth-fault", { hasText: "If mm are meant, write 5.08 mm." }).waitFor();
+    await reads.fill("3/16");
+    await page.locator("[data-measure=lip] .value", { hasText: "0.0625 in" }).waitFor();
+    await reads.fill("5.08 mm");
+    await page.locator("[data-measure=lip] .value", { hasText: "0.0500 in" }).waitFor();
+    assert.deepEqual(wrong, []);
+  } finally {
+    await server.close();
+  }
 });
 
 test("a place in the window is set by a click, the whole job follows", async () => {
@@ -151,7 +198,7 @@ test("the verdict says the one setting to use, and one press sets it", async () 
   await set.waitFor({ timeout: 60000 });
   assert.match(await page.locator(".verdict .cure").innerText(), /^Set depth from 5\.000 to 3\.5\d+ mm and offset from 0\.000 to 0\.4\d+ mm\.$/);
   // In sight without scrolling.
-  assert.ok((await set.boundingBox()).y < 400);
+  await page.waitForFunction(() => document.getElementById("set-so")?.getBoundingClientRect().y < 400);
   // It still is the one to use while only the setting is turned.
   await page.getByRole("slider", { name: "Depth, slider", exact: true }).fill("4.5");
   await page.locator(".verdict .cure", { hasText: "Set depth from 4.500 to 3.5" }).waitFor();

@@ -2,6 +2,9 @@
 #include <httplib.h>
 #include <catch2/catch.hpp>
 
+#include <atomic>
+#include <chrono>
+#include <future>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <thread>
@@ -50,8 +53,8 @@ Json edits(const std::string& depth, const std::string& offset) {
 // A server for one test, on a free port.
 class Served {
  public:
-  explicit Served(const std::filesystem::path& scene)
-      : server_(scene, {}), port_(server_.bind(0)), thread_([this] { server_.run(); }) {}
+  explicit Served(const std::filesystem::path& scene, CloseUpMaker close_up = {})
+      : server_(scene, std::move(close_up), {}), port_(server_.bind(0)), thread_([this] { server_.run(); }) {}
   ~Served() {
     server_.stop();
     thread_.join();
@@ -333,6 +336,35 @@ TEST_CASE("only this machine's own page is answered", "[try]") {
   const auto page = client.Get("/");
   REQUIRE(page);
   CHECK(page->get_header_value("Content-Security-Policy").find("default-src 'none'") != std::string::npos);
+}
+
+TEST_CASE("a page's long work ends for its next turn, not for a feed or another page's turn", "[try]") {
+  const TemporaryFolder folder;
+  ovolo::tests::write_text(folder.path() / "scene.toml", kScene);
+  std::atomic<bool> drawing = false;
+  // Draws until it is stopped, and for ten seconds at most.
+  const auto draw = [&](const auto&, const auto&, const auto&, const auto&, const auto&,
+                        const ovolo::StopCheck& stop) {
+    drawing = true;
+    for (int i = 0; i < 1000; ++i) {
+      stop();
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    }
+    return EdgeView{};
+  };
+  const Served served(folder.path() / "scene.toml", draw);
+  const auto post = [&](const char* path, const std::string& body) {
+    const auto r = httplib::Client("127.0.0.1", served.port()).Post(path, body, "application/json");
+    return r ? r->status : 0;
+  };
+  auto picture =
+      std::async(std::launch::async, [&] { return post("/picture", R"({"page": "a", "turn": 1})"); });
+  while (!drawing) std::this_thread::sleep_for(std::chrono::milliseconds(5));
+  CHECK(post("/cut", "{}") == 200);
+  CHECK(post("/cut", R"({"page": "b", "turn": 9})") == 200);
+  CHECK(picture.wait_for(std::chrono::milliseconds(100)) == std::future_status::timeout);
+  CHECK(post("/cut", R"({"page": "a", "turn": 2})") == 200);
+  CHECK(picture.get() == 409);
 }
 
 TEST_CASE("a port that is taken is not shared", "[try]") {

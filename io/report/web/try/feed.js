@@ -44,7 +44,8 @@ function feedRows(answer, op, settings) {
   } else rows.push(["power", "Load", missingOf(op)]);
   if (answer.time) {
     const own = answer.time.operations[settings.operations.indexOf(op)];
-    rows.push(["time", "Time", `${seconds(own.seconds)} of ${seconds(answer.time.total_s)} for the sheet`]);
+    rows.push(["time", "Time", seconds(own.seconds) === seconds(answer.time.total_s) ? `${seconds(own.seconds)}, all that the sheet takes`
+      : `${seconds(own.seconds)} of ${seconds(answer.time.total_s)} for the sheet`]);
   } else {
     const lack = settings.operations.filter((o) => o.kind !== "turn" && !o.feed).map((o) => `'${o.name}'`);
     rows.push(["time", "Time", `not known: no feed for ${lack.join(", ") || "some of the moves"}`]);
