@@ -47,6 +47,10 @@ std::string InUnits::place(Vec2 at) const {
   return fmt::format("x {}, y {} {}", number(at.x, 1), number(at.y, 1), unit());
 }
 
+std::string InUnits::both_places(Vec2 at) const {
+  return fmt::format("{} ({})", place(at), InUnits(!inch_).place(at));
+}
+
 std::string InUnits::fine(double mm) const {
   const std::string um = fixed(mm * 1000, 1) + " um", thou = fixed(mm / kInch * 1000, 2) + " thou";
   return inch_ ? fmt::format("{} ({})", thou, um) : fmt::format("{} ({})", um, thou);

@@ -29,6 +29,8 @@ class InUnits {
   std::string columns(double mm) const;
   /// "x 12.0, y 45.0 mm" or "x 0.47, y 1.77 in".
   std::string place(Vec2 at) const;
+  /// The same in both: "x 12.0, y 45.0 mm (x 0.47, y 1.77 in)", or inches first.
+  std::string both_places(Vec2 at) const;
 
   /// What is told in micrometres and thousandths of an inch: "12.3 um (0.48 thou)" or "0.48 thou (12.3 um)".
   std::string fine(double mm) const;

@@ -224,7 +224,7 @@ class AlongSheet {
     }
     style.turn = 90;
     style.anchor = Anchor::middle;
-    canvas_.text({kRight + 62, (top + low) / 2}, units.other.name, style);
+    canvas_.text({kRight + 76, (top + low) / 2}, units.other.name, style);
   }
 
   template <class Y>
@@ -311,7 +311,7 @@ class AlongSheet {
     }
     style.anchor = Anchor::start;
     style.color = kInk;
-    canvas_.text({kRight + 30, low + 18}, std::string(units.own.name) + " along the contour", style);
+    canvas_.text({kRight + 30, low + 22}, std::string(units.own.name) + " along the contour", style);
     style.color = kMuted;
     canvas_.text({kRight + 30, low + 48}, std::string(units.other.name) + " along the contour", style);
   }

@@ -30,7 +30,7 @@ CloseUpView close_up_view(const Station& station, const WantedForm& wanted, cons
 
 /// How a close-up is lettered.
 struct CloseUpLetters {
-  enum class Units { both, mm, inch };
+  enum class Units { both, both_inch_first, mm, inch };
   double size = 0;            ///< px of the main letters; 0: 26 for every 1600 px of width
   Units units = Units::both;  ///< short labels for a narrow picture speak one
 };
@@ -49,6 +49,7 @@ struct CloseUp {
   const FinishedSheet* sheet = nullptr;       ///< drawn instead of the field where no heightfield holds it
   StopCheck stop = {};
   CloseUpLetters letters = {};
+  bool arris = false;  ///< the form leaves a corner at the face: told by the angle of the material
 };
 
 /// The part of the sheet that a close-up looks at, mm.

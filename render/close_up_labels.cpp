@@ -70,9 +70,10 @@ class LabelSheet {
   /// A length by `in_mm` and `in_inch`, "1.38 mm (0.0543 in)", or one of them.
   std::string in_units(const std::string& in_mm, const std::string& in_inch) const {
     const Units units = picture_.letters.units;
-    return units == Units::mm     ? in_mm
-           : units == Units::inch ? in_inch
-                                  : fmt::format("{} ({})", in_mm, in_inch);
+    return units == Units::mm                ? in_mm
+           : units == Units::inch            ? in_inch
+           : units == Units::both_inch_first ? fmt::format("{} ({})", in_inch, in_mm)
+                                             : fmt::format("{} ({})", in_mm, in_inch);
   }
   std::string measured(double mm) const { return in_units(mm_text(mm), inch_text(mm)); }
   std::string short_length(double mm) const {
@@ -102,11 +103,13 @@ class LabelSheet {
     };
     if (!picture_.title.empty()) line(picture_.title, 30 * size_, true);
     const Vec2 p = view_.point, inch = p / 25.4;
+    const bool inch_first = picture_.letters.units == Units::both_inch_first;
     const std::string in_inch = picture_.letters.units == Units::both
                                     ? fmt::format("{:.2f}, {:.2f} in", inch.x, inch.y)
-                                    : fmt::format("x {:.2f}, y {:.2f} in", inch.x, inch.y);
-    line(fmt::format("cut across at {}{}", in_units(fmt::format("x {:.1f}, y {:.1f} mm", p.x, p.y), in_inch),
-                     view_.turned ? "; lower face up" : ""),
+                                    : fmt::format("x {:.2f}, y {:.2f} in", inch.x, inch.y),
+                      in_mm = inch_first ? fmt::format("{:.1f}, {:.1f} mm", p.x, p.y)
+                                         : fmt::format("x {:.1f}, y {:.1f} mm", p.x, p.y);
+    line(fmt::format("cut across at {}{}", in_units(in_mm, in_inch), view_.turned ? "; lower face up" : ""),
          22 * size_, false);
   }
 
@@ -219,8 +222,10 @@ class LabelSheet {
     if (foot > 0) note(on_cut(foot_u, -0.62 * foot), "foot at " + measured(foot), false, 26);
     constexpr double kLeast = 0.5 * std::numbers::pi / 180;
     if (m.face_break && *m.face_break > kLeast && lip_height <= 5e-4) {
-      note(camera_.project({m.round_width, 0.06 * f, 0}), "face break " + angle_text(*m.face_break), false,
-           60, 2.2);
+      note(camera_.project({m.round_width, 0.06 * f, 0}),
+           picture_.arris ? "arris " + angle_text(std::numbers::pi - *m.face_break)
+                          : "face break " + angle_text(*m.face_break),
+           false, 60, 2.2);
     }
     if (m.wall_break && *m.wall_break > kLeast && m.foot_depth) {
       note(camera_.project({band_width, 0.06 * f, -foot}), "wall break " + angle_text(*m.wall_break), false,

@@ -187,10 +187,10 @@ class Drawing {
       more += fmt::format(" Orange: feed marks, {} times taller than they are", plain(enlarge_));
     label(canvas, section_top_, "section", more);
     if (tallest_ > 0)
-      label(
-          canvas, strip_top_, "along the feed",
-          fmt::format("{} mm of the surface where the marks are tallest; heights {} times stretched",
-                      plain(std::round(travel_ * 100) / 100), plain(std::round(strip_rise() / strip_run()))));
+      label(canvas, strip_top_, "along the feed",
+            fmt::format("{} mm ({}) of the surface where the marks are tallest; heights {} times stretched",
+                        plain(std::round(travel_ * 100) / 100), inch_text(travel_),
+                        plain(std::round(strip_rise() / strip_run()))));
   }
 
   void header(Canvas& canvas, std::size_t i) const {
@@ -246,9 +246,11 @@ class Drawing {
     canvas.rectangle(frame, no_fill(), {kRule, 1, "", 1});
     if (marks.tallest <= 0) return;
     draw_feed_strip(canvas, frame, marks, travel_, strip_rise());
-    const std::string text = marks.open ? "the marks do not overlap"
-                                        : fmt::format("{:.1f} µm high, {:.0f} to the inch",
-                                                      1000 * marks.tallest, marks.marks_per_inch);
+    const std::string high =
+        fmt::format("{:.1f} µm ({:.2f} thou) high", 1000 * marks.tallest, 1000 * marks.tallest / 25.4);
+    std::string text = fmt::format("{}, {:.0f} to the inch", high, marks.marks_per_inch);
+    if (text_width(text, 13, true) > inner_ - 12) text = high;  // many strategies side by side
+    if (marks.open) text = "the marks do not overlap";
     canvas.text({frame.hi.x - 6, strip_top_ + 15}, text, {13, Anchor::end, true, kInk, true});
   }
 
@@ -331,7 +333,11 @@ Image shrunk(const Image& from, int width, int height) {
 
 }  // namespace
 
-CompareDrawing lay_out_compare(const ComparePicture& picture) { return Drawing(picture).draw(); }
+CompareDrawing lay_out_compare(const ComparePicture& picture) {
+  CompareDrawing drawing = Drawing(picture).draw();
+  if (picture.words) drawing.svg = picture.words(drawing.svg);
+  return drawing;
+}
 
 Image draw_compare(const ComparePicture& picture, double scale) {
   const CompareDrawing drawing = lay_out_compare(picture);

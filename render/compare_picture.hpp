@@ -1,5 +1,7 @@
 #pragma once
+#include <functional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "render/canvas.hpp"
@@ -27,6 +29,8 @@ struct ComparePicture {
   int batch = 1;
   std::string currency;
   std::string note;  ///< what was guessed or assumed
+  /// The drawing's SVG as its reader wants its words, such as inches first; none: as they are.
+  std::function<std::string(std::string_view)> words = {};
 };
 
 /// Width to height of the space for a close-up.

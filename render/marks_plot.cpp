@@ -23,9 +23,9 @@ std::string cut_text(const CurveMarks& marks) {
   if (marks.points.empty() || marks.cuts.empty()) return "no feed or spindle speed known";
   const MarkPoint& tallest = marks.points[marks.tallest_point];
   const MarkSettings& s = marks.cuts[tallest.place.cut];
-  std::string text =
-      fmt::format("{:.0f} mm/min ({:.0f} in/min), {:.0f} rpm, {} flute{}, runout {} mm", s.feed,
-                  s.feed / 25.4, s.spindle, s.flutes, s.flutes == 1 ? "" : "s", plain(s.runout));
+  std::string text = fmt::format("{:.0f} mm/min ({:.0f} in/min), {:.0f} rpm, {} flute{}, runout {} mm ({})",
+                                 s.feed, s.feed / 25.4, s.spindle, s.flutes, s.flutes == 1 ? "" : "s",
+                                 plain(s.runout), inch_text(s.runout));
   if (s.direction) text += *s.direction == Direction::climb ? ", climbing" : ", conventional";
   if (!tallest.marks) return text + ": the marks do not overlap";
   return text + fmt::format(": {} of {} flutes mark, {:.0f} to the inch", tallest.marks->marking, s.flutes,

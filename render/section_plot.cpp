@@ -419,6 +419,8 @@ class SectionSheet {
     canvas_.path(arc, no_fill(), {color, 1.4, "", 1});
   }
 
+  bool arris() const { return leaves_arris(plot_.wanted); }
+
   void breaks() {
     const SectionMeasures& m = plot_.measures;
     constexpr double kLeast = 0.5 * std::numbers::pi / 180;
@@ -427,11 +429,16 @@ class SectionSheet {
     if (m.face_break && *m.face_break > kLeast && m.lip.value_or(0) <= 0) {
       const Vec2 at = map_({marks_.face_u, marks_.face_z});
       style.color = color_of(*m.face_break, face_limit_);
-      angle_mark(at, {-1, 0}, {-std::cos(*m.face_break), std::sin(*m.face_break)}, style.color);
+      const Vec2 down{-std::cos(*m.face_break), std::sin(*m.face_break)};
+      angle_mark(at, {arris() ? 1.0 : -1.0, 0}, down, style.color);
       style.anchor = Anchor::middle;
-      canvas_.line(at + Vec2{-kAngleRadius + 3, 1}, at + Vec2{-kAngleRadius + 6, -18},
+      const double side = arris() ? 1 : -1;
+      canvas_.line(at + Vec2{side * (kAngleRadius - 3), 1}, at + Vec2{side * (kAngleRadius - 6), -18},
                    {style.color, 1, "", 1});
-      canvas_.text(at + Vec2{-kAngleRadius + 6, -23}, "face break " + angle_text(*m.face_break), style);
+      canvas_.text(at + Vec2{side * (kAngleRadius - 6), -23},
+                   arris() ? "arris " + angle_text(std::numbers::pi - *m.face_break)
+                           : "face break " + angle_text(*m.face_break),
+                   style);
     }
     if (m.wall_break && *m.wall_break > kLeast) {
       const Vec2 at = map_({m.band.value_or(0), marks_.foot_z});
@@ -553,7 +560,12 @@ class SectionSheet {
     };
     if (m.lip) length("lip", *m.lip, wish(&Wishes::lip));
     if (m.band) length("flat band", *m.band, wish(&Wishes::band));
-    if (m.face_break) angle("face break", *m.face_break, limits ? std::optional(face_limit_) : std::nullopt);
+    if (m.face_break && arris())
+      row("arris", angle_text(std::numbers::pi - *m.face_break), "",
+          limits ? fmt::format("\u2265 {:.0f}\u00b0", 180 - face_limit_ * 180 / std::numbers::pi) : "",
+          *m.face_break > face_limit_ + 1e-6 && limits);
+    else if (m.face_break)
+      angle("face break", *m.face_break, limits ? std::optional(face_limit_) : std::nullopt);
     if (m.wall_break) angle("wall break", *m.wall_break, limits ? std::optional(wall_limit_) : std::nullopt);
     if (m.foot_depth) length("foot depth", *m.foot_depth, {});
     if (m.other) {

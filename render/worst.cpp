@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <utility>
 #include <vector>
 
@@ -114,5 +115,7 @@ std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Stand
   const auto list = ranked(edge, standard);
   return in_the_middle(edge, list, list.size() / 2);
 }
+
+bool leaves_arris(const WantedForm& wanted) { return own_face_break(wanted) > std::numbers::pi / 2 - 1e-3; }
 
 }  // namespace ovolo::render

@@ -7,6 +7,7 @@
 
 #include "io/cli/edge_close_up.hpp"
 #include "io/cli/terminal.hpp"
+#include "io/in_units.hpp"
 #include "render/compare_picture.hpp"
 #include "render/png.hpp"
 #include "sim/measure/folded_measures.hpp"
@@ -68,7 +69,8 @@ std::string draw_comparison(const std::vector<const Worked*>& worked, const Stra
       "3 % (cost) is not ranked.",
       first.shop.sand_rates.source, first.shop.material.energy_source);
   return render::encode_png(render::draw_compare(
-      {first.title, std::move(panels), comparison, first.shop.rates.batch, first.shop.rates.currency, note}));
+      {first.title, std::move(panels), comparison, first.shop.rates.batch, first.shop.rates.currency, note,
+       [say = io::InUnits(first.inch)](std::string_view text) { return say.sentence(text); }}));
 }
 
 }  // namespace ovolo::cli

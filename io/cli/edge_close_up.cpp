@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "render/worst.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/verdict.hpp"
@@ -36,7 +37,8 @@ render::Image edge_close_up(const Job& job, const Plan& plan, const MoveIndex& i
   }
   return render::draw_close_up({field, stock, contour, op.keep, view, look.title,
                                 look.labels ? &station.measures : nullptr, look.labels,
-                                sheet ? &*sheet : nullptr, look.stop, look.letters});
+                                sheet ? &*sheet : nullptr, look.stop, look.letters,
+                                render::leaves_arris(wanted_form(op, job.bits[op.bit]))});
 }
 
 }  // namespace ovolo::cli

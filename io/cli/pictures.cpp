@@ -45,7 +45,7 @@ class EdgePictures {
     const Section section = seen(station);
     const std::optional<Section> across = seen_across(station, section);
     const std::string place = fmt::format("{} place: {} along the contour, at {}{}", which,
-                                          say_.length(station.s, 1), say_.place(station.point), lying());
+                                          say_.both(station.s, 1), say_.both_places(station.point), lying());
     SectionMeasures measures = station.measures;
     if (from_below()) std::reverse(measures.exposure.begin(), measures.exposure.end());
     return drawing_files(fmt::format("{}-section-{}", stem_, which),
@@ -66,8 +66,8 @@ class EdgePictures {
           return distance(a.point, finish.marks_at) < distance(b.point, finish.marks_at);
         });
     const Section section = seen(*at);
-    const std::string place =
-        fmt::format("{} along the contour, at {}{}", say_.length(at->s, 1), say_.place(at->point), lying());
+    const std::string place = fmt::format("{} along the contour, at {}{}", say_.both(at->s, 1),
+                                          say_.both_places(at->point), lying());
     return drawing_files(stem_ + "-marks",
                          render::draw_marks({section, stock_, finish.marks, scene_.job.shop.sand_limits.feel,
                                              op_.name, place, say_.inch()}),
@@ -89,8 +89,14 @@ class EdgePictures {
   }
 
   PictureFiles close_up(const Station& station) const {
+    using Units = render::CloseUpLetters::Units;
     const render::Image image = edge_close_up(scene_.job, scene_.plan, scene_.index, edge_, station,
-                                              {1600, 1000, op_.name, true, check_interrupt});
+                                              {1600,
+                                               1000,
+                                               op_.name,
+                                               true,
+                                               check_interrupt,
+                                               {0, say_.inch() ? Units::both_inch_first : Units::both}});
     return {{stem_ + "-close-up.png", render::encode_png(image)}};
   }
 

@@ -169,6 +169,28 @@ TEST_CASE("labels of a narrow close-up are large and never overlap", "[render]")
   }
 }
 
+TEST_CASE("a close-up of an inch scene says inches first; a corner is told as an arris", "[render]") {
+  const Shot shot({5, 3.62, 5, 0}, 100, 200);
+  CloseUp picture = shot.picture(true);
+  picture.view.width = 1600;
+  picture.view.height = 1000;
+  picture.letters.units = CloseUpLetters::Units::both_inch_first;
+  const auto texts = drawing_check::texts(close_up_drawing(picture));
+  CHECK(drawing_check::contains(texts, "lip 0.0543 in (1.380 mm)"));
+  CHECK(drawing_check::contains(texts, "core, 0.398 in (10.1 mm)"));
+  CHECK(!drawing_check::contains(texts, "mm ("));
+
+  const Shot shallow({5, 3.62, 3.55, 0.4}, 100, 200);  // a face break of 9.6 degrees
+  CloseUp corner = shallow.picture(true);
+  corner.view.width = 1600;
+  corner.view.height = 1000;
+  CHECK(drawing_check::contains(drawing_check::texts(close_up_drawing(corner)), "face break 9.6\u00b0"));
+  corner.arris = true;
+  const auto told = drawing_check::texts(close_up_drawing(corner));
+  CHECK(drawing_check::contains(told, "arris 170.4\u00b0"));
+  CHECK(!drawing_check::contains(told, "face break"));
+}
+
 TEST_CASE("many thin layers are named once each, without overlap", "[render]") {
   for (const double thickness : {0.05, 0.25, 0.3, 0.5, 1.4}) {
     Shot shot({5, 3.62, 3.67, 0.1}, 100, 200);

@@ -3,6 +3,7 @@
 #include <deque>
 #include <string>
 
+#include "io/in_units.hpp"
 #include "render/compare_picture.hpp"
 #include "sim/bit/forms.hpp"
 #include "sim/shop/curve_marks.hpp"
@@ -84,6 +85,18 @@ TEST_CASE("strategies side by side: names, figures and reasons, none over anothe
     CHECK(drawing_check::outside(texts, drawing.width, drawing.height) == std::vector<std::string>{});
     CHECK(drawing_check::smallest(texts) >= 12);
   }
+}
+
+TEST_CASE("a comparison says its words as its reader has them", "[render][shop]") {
+  const Sample sample(2);
+  ComparePicture picture = sample.picture();
+  CHECK(drawing_check::contains(drawing_check::texts(lay_out_compare(picture).svg), "0.070 mm (0.0028 in)"));
+  picture.words = [](std::string_view text) { return io::InUnits(true).sentence(text); };
+  const auto texts = drawing_check::texts(lay_out_compare(picture).svg);
+  CHECK(drawing_check::contains(texts, "0.0028 in (0.070 mm)"));
+  CHECK(drawing_check::contains(texts, "thou ("));
+  CHECK(!drawing_check::contains(texts, "mm ("));
+  CHECK(drawing_check::overlaps(texts) == std::vector<std::string>{});
 }
 
 TEST_CASE("long names and many strategies still fit", "[render][shop]") {

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 #include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
 
 #include "render/labels.hpp"
 #include "render/raster.hpp"
@@ -51,6 +53,29 @@ TEST_CASE("a section plot states its dimensions in mm and inch", "[render]") {
     CHECK(drawing_check::contains(good, part));
   }
   CHECK_FALSE(drawing_check::contains(good, "times larger"));
+}
+
+TEST_CASE("a corner under a leaning flank is told as an arris, by the material's angle", "[render]") {
+  // A flank of 14 degrees, 8.5 mm deep, as a dovetail leaves it.
+  const double rad = std::numbers::pi / 180, lean = 8.5 * std::tan(14 * rad);
+  const Stock stock = samples::three_layers();
+  WantedForm flank;
+  flank.width = lean;
+  flank.depth = 8.5;
+  flank.curve = {Segment::line({lean, -8.5}, {0, 0})};
+  Section section;
+  section.u_max = 10;
+  for (const Segment& s : {flank.curve.front(), Segment::line({0, 0}, {10, 0})}) {
+    SectionPiece piece;
+    piece.shape = s;
+    section.pieces.push_back(piece);
+  }
+  SectionMeasures m;
+  m.lip = 0;
+  m.face_break = 104 * rad;
+  const auto texts = drawing_check::texts(draw_section({section, m, stock, flank, "", "", Wishes{}}));
+  CHECK(drawing_check::contains(texts, "arris 76.0\u00b0"));
+  CHECK(!drawing_check::contains(texts, "face break"));
 }
 
 TEST_CASE("what is too small to see is drawn again, magnified", "[render]") {

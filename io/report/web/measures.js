@@ -5,6 +5,9 @@ function hiddenShowing(station, settings) {
     .filter((l) => settings.wishes.hidden.includes(l.name));
 }
 
+// A flank that leans under the face leaves a corner there, an arris, told by the angle of the material and not as a break.
+function leavesArris(wanted) { return wanted.face_break > 89.9; }
+
 // Which measures of a section are beyond the wishes; a form's own angles are allowed beside them.
 function overWishes(station, wishes, wanted) {
   const noise = 1e-6, turn = 6e-5;  // mm, degrees
@@ -22,7 +25,9 @@ function measureRows(station, settings, wanted) {
   const rows = [
     ["lip", "Lip", length(station.lip), `≤ ${length(w.lip)}`, over.lip],
     ["band", "Flat band", length(station.band), `≤ ${length(w.band)}`, over.band],
-    ["face_break", "Face break", degrees(station.face_break), `≤ ${degrees(w.face_break + wanted.face_break, 0)}`, over.face_break],
+    !leavesArris(wanted) || station.face_break === null
+      ? ["face_break", "Face break", degrees(station.face_break), `≤ ${degrees(w.face_break + wanted.face_break, 0)}`, over.face_break]
+      : ["face_break", "Arris at the face", degrees(180 - station.face_break), `≥ ${degrees(180 - w.face_break - wanted.face_break, 0)}`, over.face_break],
     ["wall_break", "Wall break", degrees(station.wall_break), `≤ ${degrees(w.wall_break + wanted.wall_break, 0)}`, over.wall_break],
     ["foot_depth", "Foot depth", length(station.foot_depth), "", false],
     ["round_width", "Width on face", length(station.round_width), "", false],
@@ -50,7 +55,7 @@ const kMeans = { lip: "the step at the face", band: "the ledge at the foot", fac
 function fillMeasures(body, station, settings, wanted) {
   body.replaceChildren(...measureRows(station, settings, wanted).map(([key, name, text, wish, over]) =>
     make("tr", { class: over ? "over" : "", "data-measure": key },
-      make("th", { scope: "row" }, over ? `▲ ${name}` : name, kMeans[key] ? make("span", { class: "means" }, kMeans[key]) : ""), make("td", { class: "n value" }, text),
+      make("th", { scope: "row" }, over ? `▲ ${name}` : name, kMeans[key] && !name.startsWith("Arris") ? make("span", { class: "means" }, kMeans[key]) : ""), make("td", { class: "n value" }, text),
       make("td", { class: "n" }, wish))));
 }
 

@@ -129,7 +129,7 @@ function drawSection(root, shown) {
   root.append(label(Math.min(lipX, narrow ? W - 190 : W - 240), top - 34, lipText, { fill: color("lip"), "font-weight": 700, "text-anchor": "middle" }));
   if (station.lip * scale > 12) root.append(double(lipX - 9, Y(0), Y(-station.lip), color("lip")));
   if (station.face_break > 0.05)
-    root.append(label(Math.min(lipX, narrow ? W - 190 : W - 240) + 78, top - 34, `break ${degrees(station.face_break)}`, { fill: color("face_break"), "font-size": 16 }));
+    root.append(label(Math.min(lipX, narrow ? W - 190 : W - 240) + 78, top - 34, !leavesArris(wanted) ? `break ${degrees(station.face_break)}` : `arris ${degrees(180 - station.face_break)}`, { fill: color("face_break"), "font-size": 16 }));
   // Band and wall break: below and left of the foot.
   const footY = Y(-(station.foot_depth ?? deep));
   const bandText = station.band === null ? "no foot here" : station.band > 0.00005 ? `band ${length(station.band)}` : "no flat band";
