@@ -29,24 +29,27 @@ struct Series {
   int worst = -1;                             ///< index of the station
   bool level = true;                          ///< the same all along
   char letter = 0;
+  bool least = false;  ///< the limit is the least that is allowed, and the smallest value the worst
 };
 
 std::vector<Series> collect(const AlongPlot& plot) {
   const std::vector<Station>& stations = plot.edge.stations;
   std::vector<Series> out;
   const auto add = [&](Series series, auto value, bool always) {
+    const double sign = series.least ? -1 : 1;
     for (const Station& station : stations) {
       series.values.push_back(station.kind == StationKind::edge ? value(station.measures) : std::nullopt);
     }
     for (std::size_t i = 0; i < series.values.size(); ++i) {
       if (!series.values[i]) continue;
       if (series.worst < 0 ||
-          *series.values[i] > *series.values[static_cast<std::size_t>(series.worst)] + 1e-4) {
+          sign * (*series.values[i] - *series.values[static_cast<std::size_t>(series.worst)]) > 1e-4) {
         series.worst = static_cast<int>(i);
       }
     }
     for (const auto& v : series.values) {
-      if (v && *v < *series.values[static_cast<std::size_t>(series.worst)] - 1e-3) series.level = false;
+      if (v && std::abs(*v - *series.values[static_cast<std::size_t>(series.worst)]) > 1e-3)
+        series.level = false;
     }
     if (always || series.worst >= 0) out.push_back(std::move(series));
   };
@@ -59,9 +62,19 @@ std::vector<Series> collect(const AlongPlot& plot) {
   const auto degrees = [](const std::optional<double>& v) {
     return v ? std::optional<double>(*v * kDegrees) : v;
   };
+  // A corner under a leaning flank is told by the material's angle.
+  const bool arris = leaves_arris(plot.standard.wanted);
+  const auto at_face = [&](const std::optional<double>& v) {
+    const auto turn = degrees(v);
+    return arris && turn ? std::optional<double>(180 - *turn) : turn;
+  };
+  const double face_limit = plot.standard.face_break() * kDegrees;
+  const auto face = [&](const char* plain_name, const char* arris_name) {
+    return Series{
+        arris ? arris_name : plain_name, true, arris ? 180 - face_limit : face_limit, {}, -1, true, 0, arris};
+  };
   add(
-      {"face break", true, plot.standard.face_break() * kDegrees, {}, -1, true, 0},
-      [&](const SectionMeasures& m) { return degrees(m.face_break); }, false);
+      face("face break", "arris"), [&](const SectionMeasures& m) { return at_face(m.face_break); }, false);
   add(
       {"wall break", true, plot.standard.wall_break() * kDegrees, {}, -1, true, 0},
       [&](const SectionMeasures& m) { return degrees(m.wall_break); }, false);
@@ -70,8 +83,8 @@ std::vector<Series> collect(const AlongPlot& plot) {
         {"lip below", false, plot.standard.wishes.lip, {}, -1, true, 0},
         [](const SectionMeasures& m) { return m.other ? m.other->lip : std::nullopt; }, false);
     add(
-        {"break below", true, plot.standard.face_break() * kDegrees, {}, -1, true, 0},
-        [&](const SectionMeasures& m) { return degrees(m.other ? m.other->face_break : std::nullopt); },
+        face("break below", "arris below"),
+        [&](const SectionMeasures& m) { return at_face(m.other ? m.other->face_break : std::nullopt); },
         false);
   }
   // Every layer that shows somewhere, and those that should not.
@@ -182,7 +195,8 @@ class AlongSheet {
     name.size = 14;
     canvas_.text({kLeft, top - 9}, fitted(series.name, 300, name.size, true), name);
     if (series.limit) {
-      canvas_.rectangle({{kLeft, top}, {kRight, y_of(*series.limit)}},
+      canvas_.rectangle({{kLeft, series.least ? y_of(*series.limit) : top},
+                         {kRight, series.least ? low : y_of(*series.limit)}},
                         {mix(kPaper, kOrange, 0.09), "", 1, false}, no_stroke());
     }
     stretches(top);
@@ -263,13 +277,14 @@ class AlongSheet {
     const Station& station = plot_.edge.stations[static_cast<std::size_t>(series.worst)];
     const double value = *series.values[static_cast<std::size_t>(series.worst)];
     const Vec2 p{x_of(station.s), y_of(value)};
-    const bool beyond = series.limit && value > *series.limit + 5e-5;
+    const bool beyond = series.limit && (series.least ? *series.limit - value : value - *series.limit) > 5e-5;
     const Color color = beyond ? kOrange : kInk;
     const std::string value_text = series.angle ? fmt::format("{:.1f}\u00b0", value) : length_text(value);
     const std::string limit =
         !series.limit
             ? ""
-            : fmt::format(", wish at most {}{}", plain(std::round(*series.limit * 1000) / 1000),
+            : fmt::format(", wish at {} {}{}", series.least ? "least" : "most",
+                          plain(std::round(*series.limit * 1000) / 1000),
                           series.angle ? "\u00b0" : fmt::format(" mm ({:.4f} in)", *series.limit / 25.4));
     TextStyle style;
     style.anchor = Anchor::end;
@@ -277,7 +292,8 @@ class AlongSheet {
     style.bold = beyond;
     canvas_.text({kRight, top - 9},
                  series.level ? fmt::format("{} all along{}", value_text, limit)
-                              : fmt::format("largest {} at {}{}", value_text, series.letter, limit),
+                              : fmt::format("{} {} at {}{}", series.least ? "smallest" : "largest",
+                                            value_text, series.letter, limit),
                  style);
     if (series.level) return;
     canvas_.circle(p, 4.5, {kPaper, "", 1, false}, {color, 2, "", 1});

@@ -101,7 +101,7 @@ class Sheet {
       canvas.end();
       if (i % kAcross == kAcross - 1) y += row.height;
     }
-    scale_bar(canvas, {24, height_ - 36}, round_below(220 / scale_), scale_);
+    scale_bar(canvas, {24, height_ - 36}, bar_length(220 / scale_, inch_), scale_, inch_);
     return canvas.svg();
   }
 

@@ -77,7 +77,11 @@ class LabelSheet {
   }
   std::string measured(double mm) const { return in_units(mm_text(mm), inch_text(mm)); }
   std::string short_length(double mm) const {
-    return in_units(plain(mm) + " mm", fmt::format("{:.3g} in", mm / 25.4));
+    return in_units(plain(std::round(mm * 1e4) / 1e4) + " mm", fmt::format("{:.3g} in", mm / 25.4));
+  }
+  bool inch_first() const {
+    const Units units = picture_.letters.units;
+    return units == Units::both_inch_first || units == Units::inch;
   }
 
   /// A box that nothing else is put over.
@@ -103,19 +107,19 @@ class LabelSheet {
     };
     if (!picture_.title.empty()) line(picture_.title, 30 * size_, true);
     const Vec2 p = view_.point, inch = p / 25.4;
-    const bool inch_first = picture_.letters.units == Units::both_inch_first;
     const std::string in_inch = picture_.letters.units == Units::both
                                     ? fmt::format("{:.2f}, {:.2f} in", inch.x, inch.y)
                                     : fmt::format("x {:.2f}, y {:.2f} in", inch.x, inch.y),
-                      in_mm = inch_first ? fmt::format("{:.1f}, {:.1f} mm", p.x, p.y)
-                                         : fmt::format("x {:.1f}, y {:.1f} mm", p.x, p.y);
+                      in_mm = picture_.letters.units == Units::both_inch_first
+                                  ? fmt::format("{:.1f}, {:.1f} mm", p.x, p.y)
+                                  : fmt::format("x {:.1f}, y {:.1f} mm", p.x, p.y);
     line(fmt::format("cut across at {}{}", in_units(in_mm, in_inch), view_.turned ? "; lower face up" : ""),
          22 * size_, false);
   }
 
   /// A scale bar that lies in the cut face, low on it.
   void bar() {
-    const double length = round_below(0.26 * view_.field_width);
+    const double length = bar_length(0.26 * view_.field_width, inch_first());
     const double thick = 0.006 * view_.field_width;
     const double u0 = std::max(view_.target.x, 0.06 * view_.field_width);
     double z = view_.target.y;

@@ -231,7 +231,7 @@ class Drawing {
     canvas.rectangle(frame, no_fill(), {kRule, 1, "", 1});
     if (i == 0) {
       const double bar = round_below(span_u_ / 3);
-      scale_bar(canvas, {x + 12, section_top_ + section_height_ - 30}, bar, section_scale_, true);
+      scale_bar(canvas, {x + 12, section_top_ + section_height_ - 30}, bar, section_scale_, false, true);
     }
   }
 

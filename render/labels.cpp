@@ -24,7 +24,11 @@ double round_below(double value) {
 
 std::string plain(double value) { return fmt::format("{:.6g}", value); }
 
-void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool halo) {
+double bar_length(double most, bool inch) {
+  return inch ? 25.4 * round_below(most / 25.4) : round_below(most);
+}
+
+void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool inch, bool halo) {
   constexpr int kPieces = 4;
   constexpr double kHeight = 6;
   const double step = length * scale / kPieces;
@@ -39,8 +43,9 @@ void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool halo) 
   TextStyle style;
   style.size = 12;
   style.halo = halo;
-  canvas.text({at.x, at.y + kHeight + 15}, fmt::format("{} mm ({:.3g} in)", plain(length), length / 25.4),
-              style);
+  const std::string mm = fmt::format("{:.3g} mm", length), in = fmt::format("{:.3g} in", length / 25.4);
+  canvas.text({at.x, at.y + kHeight + 15},
+              inch ? fmt::format("{} ({})", in, mm) : fmt::format("{} ({})", mm, in), style);
 }
 
 namespace {

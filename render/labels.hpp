@@ -20,9 +20,11 @@ double round_below(double value);
 /// A whole or short number without trailing zeros: "0.5", "20".
 std::string plain(double value);
 
-/// A bar of alternating black and white with its length in mm and inch under it, its left end at `at`.
-/// `length` mm are drawn at `scale` px each, `pieces` of them.
-void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool halo = false);
+/// The longest scale bar of at most `most` mm that is round in the unit told first; mm.
+double bar_length(double most, bool inch);
+/// A bar of alternating black and white with its length in both units under it, its left end at `at`.
+/// `length` mm are drawn at `scale` px each. `inch`: inches first.
+void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool inch, bool halo = false);
 
 /// Finds room for labels so that none covers another or what must stay clear.
 class LabelPlacer {

@@ -55,7 +55,8 @@ void section(Canvas& canvas, const MarksPlot& plot) {
   draw_material(canvas, kSection, plot.section, plot.stock, map);
   canvas.end();
   canvas.rectangle(kSection, no_fill(), {kRule, 1, "", 1});
-  scale_bar(canvas, {kSection.hi.x - 140, kSection.hi.y - 30}, round_below(120 / scale), scale, true);
+  scale_bar(canvas, {kSection.hi.x - 140, kSection.hi.y - 30}, bar_length(120 / scale, plot.inch), scale,
+            plot.inch, true);
   if (times > 0)
     canvas.text({kSection.lo.x, kSection.hi.y + 20},
                 fmt::format("feed marks drawn {} times taller than they are", plain(times)),

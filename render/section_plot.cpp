@@ -321,7 +321,8 @@ class SectionSheet {
     foot_dimension();
     breaks();
     lip_and_band(painter);
-    scale_bar(canvas_, {frame_.lo.x + 6, kHeight - 46}, round_below(110 / map_.scale), map_.scale);
+    scale_bar(canvas_, {frame_.lo.x + 6, kHeight - 46}, bar_length(110 / map_.scale, plot_.inch), map_.scale,
+              plot_.inch);
     canvas_.end();
     table();
     legend();

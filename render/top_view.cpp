@@ -161,7 +161,10 @@ class TopSheet {
 
   void sizes(Canvas& canvas) const {
     const Vec2 low = map_({0, 0}), far = map_({view_.stock.width, view_.stock.height});
-    const auto size_text = [](double mm) { return fmt::format("{} mm ({:.2f} in)", plain(mm), mm / 25.4); };
+    const auto size_text = [this](double mm) {
+      const std::string a = plain(mm) + " mm", b = fmt::format("{:.2f} in", mm / 25.4);
+      return view_.inch ? fmt::format("{} ({})", b, a) : fmt::format("{} ({})", a, b);
+    };
     TextStyle style;
     style.size = 16;
     style.anchor = Anchor::middle;
@@ -172,7 +175,7 @@ class TopSheet {
     canvas.text({low.x - 32, (low.y + far.y) / 2}, size_text(view_.stock.height), style);
 
     const double y = low.y + 78;
-    scale_bar(canvas, {low.x, y}, round_below(200 / map_.scale), map_.scale);
+    scale_bar(canvas, {low.x, y}, bar_length(200 / map_.scale, view_.inch), map_.scale, view_.inch);
     style = {};
     style.size = 15;
     double x = low.x + 330, row = y;

@@ -13,7 +13,7 @@ namespace ovolo::render {
 struct TopMark {
   Vec2 at;            ///< on the sheet, mm
   std::string name;   ///< the operation's; shortened when it is long
-  std::string value;  ///< "lip 1.380 mm"
+  std::string value;  ///< "lip 1.380 mm (0.0543 in)"
   bool good = false;  ///< within the wishes
 };
 
@@ -25,6 +25,7 @@ struct TopView {
   std::vector<TopMark> marks;  ///< the most important first; those without room stay unlabelled
   std::string title;
   int width = 1600;  ///< px; the height follows from the sheet
+  bool inch = false;  ///< inches first
 };
 
 /// The sheet from above: relief lit from the upper left, the layers' colours where they show, what is cut

@@ -12,6 +12,7 @@
 #include "io/cli/edge_close_up.hpp"
 #include "io/cli/picture_files.hpp"
 #include "io/cli/terminal.hpp"
+#include "io/in_units.hpp"
 #include "io/report/undercut_window.hpp"
 #include "io/report/window.hpp"
 #include "render/pictures.hpp"
@@ -215,8 +216,10 @@ void draw_pictures(const Prepared& scene, const Measures& measures, const ShopEs
       seen = seen_from_above(sheet, std::max(scene.job.stock.width, scene.job.stock.height) / 1600,
                              check_interrupt);
     }
-    const render::TopView top{field ? *field : seen, scene.job.stock, render::edge_contours(scene.job),
-                              render::worst_marks(scene.job, measures), scene.job.title};
+    render::TopView top{field ? *field : seen, scene.job.stock, render::edge_contours(scene.job),
+                        render::worst_marks(scene.job, measures), scene.job.title};
+    top.inch = scene.job.inch;
+    for (render::TopMark& mark : top.marks) mark.value = io::InUnits(top.inch).sentence(mark.value);
     return PictureFiles{{"sheet.png", render::encode_png(render::draw_top(top))}};
   });
 

@@ -6,6 +6,7 @@
 
 #include "io/in_units.hpp"
 #include "io/report/dial.hpp"
+#include "sim/advise/as_written.hpp"
 #include "sim/text.hpp"
 
 namespace ovolo::io {
@@ -105,11 +106,13 @@ void edge_text(std::string& out, const Job& job, const DialedEdge& d) {
         "be: "
         "counted\n",
         fine_units(d.face.down), fine_units(d.face.up));
+  const std::string depth = fine_units(as_written(d.depth, job.inch)),
+                    offset = fine_units(as_written(d.offset, job.inch));
   if (op.kind == OperationKind::program)
-    out += fmt::format("  aim the program at depth {} and offset {} (of its path off the line)\n",
-                       fine_units(d.depth), fine_units(d.offset));
+    out += fmt::format("  aim the program at depth {} and offset {} (of its path off the line)\n", depth,
+                       offset);
   else
-    out += fmt::format("  set depth to {} and offset to {}\n", fine_units(d.depth), fine_units(d.offset));
+    out += fmt::format("  set depth to {} and offset to {}\n", depth, offset);
   out += fmt::format("  chance of an edge within every wish: {}", percent_text(1 - d.failure));
   out += fmt::format("   (now, at {} and {}: {})\n", fine_units(op.depth), fine_units(op.offset),
                      percent_text(1 - d.failure_now));

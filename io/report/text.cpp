@@ -11,6 +11,7 @@
 #include "io/report/shop.hpp"
 #include "io/report/used_bits.hpp"
 #include "io/text.hpp"
+#include "sim/advise/as_written.hpp"
 #include "sim/text.hpp"
 
 namespace ovolo::io {
@@ -44,6 +45,18 @@ void angle_line(std::string& out, InUnits say, const char* name, const std::opti
   if ((s->max - s->min) * deg > 5e-3)
     out += fmt::format("               from {:.2f}, mean {:.2f} deg; most at {}", s->min * deg, s->mean * deg,
                        say.place(s->worst_at));
+  out += '\n';
+}
+
+// The break at the face; a corner under a leaning flank, an arris, is told by the material's angle.
+void face_line(std::string& out, InUnits say, const std::optional<Stat>& s, double own) {
+  constexpr double deg = 180 / std::numbers::pi;
+  if (!s || own < std::numbers::pi / 2 - 1e-3) return angle_line(out, say, "face break", s, own);
+  out += fmt::format("  {:<16} {:9.2f} deg ({:.2f} the form's own)", "arris", 180 - s->max * deg,
+                     180 - own * deg);
+  if ((s->max - s->min) * deg > 5e-3)
+    out += fmt::format("               up to {:.2f}, mean {:.2f} deg; least at {}", 180 - s->min * deg,
+                       180 - s->mean * deg, say.place(s->worst_at));
   out += '\n';
 }
 
@@ -83,8 +96,9 @@ void program_text(std::string& out, InUnits say, const Job& job, const EdgeMeasu
 // The setting to use: not at the edge of what is good, but where errors do the least harm.
 std::string advice(InUnits say, const Job& job, const EdgeMeasures& e, const DialedEdge& d) {
   const bool program = job.operations[e.operation].kind == OperationKind::program;
-  std::string out = fmt::format("{}: depth {}, offset {}", program ? "AIM THE PROGRAM AT" : "BEST SETTING",
-                                say.both(d.depth), say.both(d.offset));
+  std::string out =
+      fmt::format("{}: depth {}, offset {}", program ? "AIM THE PROGRAM AT" : "BEST SETTING",
+                  say.both(as_written(d.depth, job.inch)), say.both(as_written(d.offset, job.inch)));
   if (!e.shared_with.empty()) out += ", as if this operation cut the edge alone";
   if (!d.set_aside.empty()) {
     std::vector<std::string> names;
@@ -120,14 +134,14 @@ void edge_text(std::string& out, InUnits say, const Job& job, const EdgeMeasures
     out += "  at the lower face, and measured from it\n";
   fine_line(out, say, "lip height", e.lip);
   fine_line(out, say, "flat band width", e.band);
-  angle_line(out, say, "face break", e.face_break, e.own_face_break);
+  face_line(out, say, e.face_break, e.own_face_break);
   angle_line(out, say, "wall break", e.wall_break, e.own_wall_break);
   stat_line(out, say, "foot depth", e.foot_depth);
   if (e.other) {
     out += fmt::format("  at the {} face\n", e.face == Face::top ? "lower" : "top");
     fine_line(out, say, "lip height", e.other->lip);
     fine_line(out, say, "flat band width", e.other->band);
-    angle_line(out, say, "face break", e.other->face_break, e.own_face_break);
+    face_line(out, say, e.other->face_break, e.own_face_break);
     angle_line(out, say, "wall break", e.other->wall_break, e.own_wall_break);
     stat_line(out, say, "foot depth", e.other->foot_depth);
     out += "  both together\n";

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <vector>
 
+#include "sim/advise/as_written.hpp"
 #include "sim/error.hpp"
 #include "sim/measure/quick_look.hpp"
 #include "sim/measure/verdict.hpp"
@@ -20,12 +21,6 @@ namespace {
 constexpr std::size_t kStations = 500;
 constexpr int kSteps = 4;             // towards the offset that an undercut bit needs
 constexpr std::size_t kMostWays = 3;  // told of what else would do
-
-// As a scene has it written: to 0.001 mm, or 0.0001 in.
-double written(double mm, bool inch) {
-  const double step = inch ? 0.00254 : 0.001;
-  return step * std::round(mm / step);
-}
 
 // The edge with another setting, all other operations as they are; nothing when the job cannot be run so.
 std::optional<EdgeMeasures> tried(const Job& given, std::uint32_t operation, Setting at) {
@@ -55,7 +50,7 @@ std::optional<Setting> fitted(const Job& job, const EdgeMeasures& edge) {
   const Operation& op = job.operations[edge.operation];
   Setting at{depth_of_undercut(job.bits[op.bit], job.stock).value_or(op.depth), op.offset};
   for (int step = 0; step < kSteps; ++step) {
-    at = {written(at.depth, job.inch), written(at.offset, job.inch)};
+    at = {as_written(at.depth, job.inch), as_written(at.offset, job.inch)};
     const auto then = tried(job, edge.operation, at);
     if (!then) return {};
     if (then->verdict.good) return at;
@@ -101,7 +96,7 @@ Cure find_cure(const Job& job, const EdgeMeasures& edge, const std::optional<Dia
   const Operation& op = job.operations[edge.operation];
   if (dialed && dialed->unanswered.empty()) {
     if (!dialed->set_aside.empty()) return {{}, other_ways(*dialed)};
-    const Setting at{written(dialed->depth, job.inch), written(dialed->offset, job.inch)};
+    const Setting at{as_written(dialed->depth, job.inch), as_written(dialed->offset, job.inch)};
     if (op.kind == OperationKind::program) return {at, told(op, at)};
     const auto then = tried(job, edge.operation, at);
     if (!then) return {};

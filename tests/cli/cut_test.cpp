@@ -433,6 +433,10 @@ TEST_CASE("a dovetail slot and a panel rounded from both faces run", "[cli][fold
   CHECK(slot.at("edges").at(0).at("smallest_thickness_mm").at("min").get<double>() ==
         Approx(11.5).margin(1e-4));
   CHECK(slot.at("edges").at(0).at("gouge").at("max_mm") == 0);
+  // The corner at the face is an arris of 90 - 14 degrees, no break.
+  const std::string told = read_text(folder.path() / "out" / "report.txt");
+  CHECK(told.find("  arris                76.00 deg (76.00 the form's own)\n") != std::string::npos);
+  CHECK(told.find("face break") == std::string::npos);
 
   const TemporaryFolder second;
   const Json panel = cut(kScenes / "panel-both-faces.toml", second);

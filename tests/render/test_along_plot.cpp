@@ -1,5 +1,8 @@
 #include <catch2/catch.hpp>
 
+#include <cmath>
+#include <numbers>
+
 #include "render/along_plot.hpp"
 #include "render/raster.hpp"
 #include "tests/render/drawing_check.hpp"
@@ -29,6 +32,26 @@ TEST_CASE("a plot along the contour states the worst, the wish and where", "[ren
   const Image image = rasterize(svg);
   CHECK(image.width == 1200);
   CHECK(image.height > 600);
+}
+
+TEST_CASE("along a leaning flank the arris is told, its smallest angle against the least wished",
+          "[render]") {
+  const Contour contour = Contour::rectangle({200, 125}, {300, 180}, 15);
+  const double rad = std::numbers::pi / 180;
+  const Wishes wishes;
+  const Stock stock = samples::three_layers();
+  WantedForm flank;
+  flank.width = 8.5 * std::tan(14 * rad);
+  flank.depth = 8.5;
+  flank.curve = {Segment::line({flank.width, -8.5}, {0, 0})};
+  EdgeMeasures edge = samples::edge({5, 3.62, 3.58, 0.1}, contour, 0.08, 20, 40);
+  for (Station& s : edge.stations) s.measures.face_break = 104 * rad;
+  edge.stations[30].measures.face_break = 124 * rad;
+  const auto texts = drawing_check::texts(draw_along({edge, {wishes, flank, stock}, "dovetail"}));
+  CHECK(drawing_check::contains(texts, "arris"));
+  CHECK(drawing_check::contains(texts, "smallest 56.0\u00b0 at "));
+  CHECK(drawing_check::contains(texts, "wish at least 61\u00b0"));
+  CHECK(!drawing_check::contains(texts, "face break"));
 }
 
 TEST_CASE("each layer that shows has its panel, many share one", "[render]") {

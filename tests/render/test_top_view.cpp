@@ -30,6 +30,13 @@ TEST_CASE("the sheet from above shows layers, what is cut through, and its size"
     INFO(part);
     CHECK(drawing_check::contains(texts, part));
   }
+  TopView inches = scene.view;
+  inches.inch = true;
+  const auto first = drawing_check::texts(top_drawing(inches));
+  for (const char* part : {"15.75 in (400 mm)", "9.84 in (250 mm)", "2 in (50.8 mm)"}) {
+    INFO(part);
+    CHECK(drawing_check::contains(first, part));
+  }
   const double scale = (800 - 90 - 40) / 400.0;
   const auto pixel_at = [&](double x, double y) {
     return image.pixel(static_cast<int>(90 + scale * x), static_cast<int>(96 + scale * (250 - y)));

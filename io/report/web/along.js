@@ -6,7 +6,9 @@ function alongRows(walk, stations, settings) {
     { name: "lip", value: (s) => s.lip, wish: w.lip, slack: 1e-6, text: length },
     { name: "flat band", value: (s) => s.band, wish: w.band, slack: 1e-6, text: length },
     { name: "wall break", value: (s) => s.wall_break, wish: w.wall_break + walk.wanted.wall_break, slack: 6e-5, text: degrees },
-    { name: "face break", value: (s) => s.face_break, wish: w.face_break + walk.wanted.face_break, slack: 6e-5, text: degrees },
+    leavesArris(walk.wanted)
+      ? { name: "arris", least: true, value: (s) => (s.face_break === null ? null : 180 - s.face_break), wish: 180 - w.face_break - walk.wanted.face_break, slack: 6e-5, text: degrees }
+      : { name: "face break", value: (s) => s.face_break, wish: w.face_break + walk.wanted.face_break, slack: 6e-5, text: degrees },
   ];
   settings.layers.forEach((l, i) => {
     const hidden = w.hidden.includes(l.name);
@@ -14,6 +16,10 @@ function alongRows(walk, stations, settings) {
       rows.push({ name: l.name, under: "showing", value: (s) => s.exposure[i], wish: hidden ? 0 : null, slack: 1e-3, text: length });
   });
   return rows;
+}
+
+function beyondWish(row, v) {
+  return row.wish !== null && (row.least ? row.wish - v : v - row.wish) > row.slack;
 }
 
 // Returns { move(s) } that puts the cursor.
@@ -42,7 +48,7 @@ function drawAlong(root, walk, stations, settings, onPick) {
       if (v === null || v === undefined) { last = null; continue; }
       if (last !== null) {
         const d = `M${X(last.s)} ${Y(last.v)}L${X(s.s)} ${Y(v)}`;
-        const over = row.wish !== null && Math.max(v, last.v) > row.wish + row.slack;
+        const over = beyondWish(row, v) || beyondWish(row, last.v);
         if (over) beyond += d; else inside += d;
         area += `M${X(last.s)} ${y0}L${X(last.s)} ${Y(last.v)}L${X(s.s)} ${Y(v)}V${y0}Z`;
       }
@@ -52,9 +58,9 @@ function drawAlong(root, walk, stations, settings, onPick) {
     if (row.wish !== null) root.append(svg("path", { d: `M${left} ${Y(row.wish)}H${right}`, stroke: "var(--blue)", "stroke-dasharray": "7 5", "stroke-width": 1.5 }));
     if (inside) root.append(svg("path", { d: inside, stroke: "var(--ink)", "stroke-width": 2, fill: "none" }));
     if (beyond) root.append(svg("path", { d: beyond, stroke: "var(--orange)", "stroke-width": 3.5, fill: "none" }));
-    const over = largest !== null && row.wish !== null && largest > row.wish + row.slack;
+    const worst = row.least ? least : largest, over = worst !== null && beyondWish(row, worst);
     const even = largest !== null && row.text(largest) === row.text(least);
-    root.append(label(right + 10, y0 - height + 12, largest === null ? "not there" : `${even ? "" : "≤ "}${row.text(largest)}`,
+    root.append(label(right + 10, y0 - height + 12, worst === null ? "not there" : `${even ? "" : row.least ? "≥ " : "≤ "}${row.text(worst)}`,
       { "font-size": 15, "font-weight": 700, fill: over ? "var(--orange)" : "var(--ink)" }));
     if (row.wish !== null)
       root.append(label(right + 10, y0 - 2, row.wish > 0 ? `wish ${row.text(row.wish)}` : "wish: none", { "font-size": 13, fill: "var(--blue)" }));
