@@ -58,8 +58,8 @@ class Sheet {
     canvas_.text({kMargin, 61},
                  fitted("What the bit meets on its way, ramps included, from what all cuts before have left; "
                         "peaks at sharp corners are where it runs into fresh material.",
-                        kWidth - 2 * kMargin, 13.5),
-                 {13.5, Anchor::start, false, kMuted});
+                        kWidth - 2 * kMargin, 15),
+                 {15, Anchor::start, false, kMuted});
     for (std::size_t q = 0; q < kQuantities.size(); ++q)
       panel(kQuantities[q], kTop + static_cast<double>(q) * (kPanel + kGap));
     way();
@@ -75,26 +75,26 @@ class Sheet {
     double most = 1e-9;
     for (std::size_t k = 0; k < shown_; ++k)
       for (const LoadPlace& p : plot_.passes[k].along) most = std::max(most, 1.1 * (p.*q.value));
-    canvas_.text({kLeft, top - 9}, q.name, {14, Anchor::start, true});
+    canvas_.text({kLeft, top - 9}, q.name, {15.5, Anchor::start, true});
     const bool inch = plot_.inch && q.inch > 0;
     const double own = inch ? q.inch : 1, other = inch ? 1 : q.inch;
     const Ticks left = ticks(most / own, 4);
     for (std::size_t i = 0; i < left.at.size(); ++i) {
       const double y = low - kPanel * left.at[i] * own / most;
       canvas_.line({kLeft, y}, {kRight, y}, {kRule, 1, "", 1});
-      canvas_.text({kLeft - 8, y + 4}, left.label[i], {12, Anchor::end});
+      canvas_.text({kLeft - 8, y + 4}, left.label[i], {14, Anchor::end});
     }
     canvas_.text({kLeft - 56, (top + low) / 2}, inch ? q.inch_unit : q.unit,
-                 {12, Anchor::middle, false, kMuted, false, kPaper, -90});
+                 {14, Anchor::middle, false, kMuted, false, kPaper, -90});
     if (other > 0) {
       const Ticks right = ticks(most / other, 4);
       for (std::size_t i = 0; i < right.at.size(); ++i) {
         const double y = low - kPanel * right.at[i] * other / most;
         canvas_.line({kRight, y}, {kRight + 5, y}, {kMuted, 1, "", 1});
-        canvas_.text({kRight + 9, y + 4}, right.label[i], {12, Anchor::start, false, kMuted});
+        canvas_.text({kRight + 9, y + 4}, right.label[i], {14, Anchor::start, false, kMuted});
       }
       canvas_.text({kRight + 62, (top + low) / 2}, inch ? q.unit : q.inch_unit,
-                   {12, Anchor::middle, false, kMuted, false, kPaper, 90});
+                   {14, Anchor::middle, false, kMuted, false, kPaper, 90});
     }
     canvas_.begin_clip(Path().rectangle({kLeft, top}, {kRight, low}));
     for (std::size_t k = 0; k < shown_; ++k) {
@@ -117,30 +117,31 @@ class Sheet {
     for (std::size_t i = 0; i < own.at.size(); ++i) {
       const double x = x_of(own.at[i] * units.own.mm);
       canvas_.line({x, low}, {x, low + 5}, {kInk, 1, "", 1});
-      canvas_.text({x, low + 18}, own.label[i], {12, Anchor::middle});
+      canvas_.text({x, low + 18}, own.label[i], {14, Anchor::middle});
     }
     canvas_.line({kLeft, low + 30}, {kRight, low + 30}, {kMuted, 1, "", 1});
     for (std::size_t i = 0; i < other.at.size(); ++i) {
       const double x = x_of(other.at[i] * units.other.mm);
       canvas_.line({x, low + 30}, {x, low + 35}, {kMuted, 1, "", 1});
-      canvas_.text({x, low + 48}, other.label[i], {12, Anchor::middle, false, kMuted});
+      canvas_.text({x, low + 48}, other.label[i], {14, Anchor::middle, false, kMuted});
     }
-    canvas_.text({kRight + 30, low + 18}, std::string(units.own.name) + " of the pass's way", {12});
+    canvas_.text({kRight + 30, low + 18}, std::string(units.own.name) + " of the pass's way", {14});
     canvas_.text({kRight + 30, low + 48}, std::string(units.other.name) + " of the pass's way",
-                 {12, Anchor::start, false, kMuted});
+                 {14, Anchor::start, false, kMuted});
   }
 
   /// Each pass with its line and its largest values.
   void key() {
-    const double x = kRight + 92, room = kWidth - kMargin - x;
+    const double x = kRight + 84, room = kWidth - kMargin - x;
     double y = kTop + 8;
     const bool roomy = shown_ <= 5;  // for inches too
+    const double row = roomy ? 19 : 17;
     for (std::size_t k = 0; k < shown_; ++k) {
       const PassLoad& p = plot_.passes[k];
       canvas_.line({x, y - 5}, {x + 34, y - 5}, {kStyles[k].color, 2, kStyles[k].dash, 1});
       std::string name = fmt::format("pass {}", p.pass + 1);
       if (k < plot_.depths.size()) name += fmt::format(": {}", length_text(plot_.depths[k]));
-      canvas_.text({x + 42, y}, fitted(name, room - 42, 13, true), {13, Anchor::start, true});
+      canvas_.text({x + 42, y}, fitted(name, room - 42, 15, true), {15, Anchor::start, true});
       const std::string section = plot_.inch ? fmt::format("{:.4f} in\u00b2", p.section.max / (kInch * kInch))
                                              : fmt::format("{:.2f} mm\u00b2", p.section.max);
       std::vector<std::string> more{
@@ -156,13 +157,13 @@ class Sheet {
                        : fmt::format("{} a tooth, {:.0f} mm\u00b3 in all", mm_text(p.chip_load), p.volume));
       }
       for (std::size_t i = 0; i < more.size(); ++i)
-        canvas_.text({x + 42, y + 17 * static_cast<double>(i + 1)}, fitted(more[i], room - 42, 12.5),
-                     {12.5, Anchor::start, false, kMuted});
-      y += 22 + 17 * static_cast<double>(more.size());
+        canvas_.text({x + 42, y + row * static_cast<double>(i + 1)}, fitted(more[i], room - 42, 13.5),
+                     {13.5, Anchor::start, false, kMuted});
+      y += row * static_cast<double>(more.size() + 1) + 5;
     }
     if (shown_ < plot_.passes.size())
       canvas_.text({x, y}, fmt::format("and {} more: see loads.csv", plot_.passes.size() - shown_),
-                   {13, Anchor::start, false, kMuted});
+                   {14, Anchor::start, false, kMuted});
   }
 
   const LoadsPlot& plot_;

@@ -60,7 +60,7 @@ void section(Canvas& canvas, const MarksPlot& plot) {
   if (times > 0)
     canvas.text({kSection.lo.x, kSection.hi.y + 20},
                 fmt::format("feed marks drawn {} times taller than they are", plain(times)),
-                {13, Anchor::start, false, kMuted});
+                {14.5, Anchor::start, false, kMuted});
 }
 
 /// A roughness, of mm.
@@ -83,14 +83,14 @@ void bands(Canvas& canvas, const CurveMarks& marks, double per_mm, bool inch) {
     const double middle = (box.lo.x + box.hi.x) / 2;
     const Color color = b.nearest_tip ? kOrange : kInk;
     canvas.text({middle, kChart.lo.y - 26},
-                fitted("Rz " + roughness(b.rz, inch), box.width() - 6, 13, b.nearest_tip),
-                {13, Anchor::middle, b.nearest_tip, color});
+                fitted("Rz " + roughness(b.rz, inch), box.width() - 6, 14.5, b.nearest_tip),
+                {14.5, Anchor::middle, b.nearest_tip, color});
     canvas.text({middle, kChart.lo.y - 9},
-                fitted("Ra " + roughness(b.ra, inch), box.width() - 6, 13, b.nearest_tip),
-                {13, Anchor::middle, b.nearest_tip, color});
+                fitted("Ra " + roughness(b.ra, inch), box.width() - 6, 14.5, b.nearest_tip),
+                {14.5, Anchor::middle, b.nearest_tip, color});
     if (b.nearest_tip)
-      canvas.text({box.lo.x + 6, kChart.hi.y - 8}, fitted("nearest the tip", box.width() - 8, 13, true),
-                  {13, Anchor::start, true, kOrange, true});
+      canvas.text({box.lo.x + 6, kChart.hi.y - 8}, fitted("nearest the tip", box.width() - 8, 14.5, true),
+                  {14.5, Anchor::start, true, kOrange, true});
   }
 }
 
@@ -113,33 +113,33 @@ void chart(Canvas& canvas, const MarksPlot& plot) {
   for (std::size_t i = 0; i < up.at.size(); ++i) {
     const double y = kChart.hi.y - per_um * left.um * up.at[i];
     canvas.line({kChart.lo.x - 5, y}, {kChart.lo.x, y}, {kInk, 1, "", 1});
-    canvas.text({kChart.lo.x - 9, y + 4.5}, up.label[i], {13, Anchor::end});
+    canvas.text({kChart.lo.x - 9, y + 4.5}, up.label[i], {14.5, Anchor::end});
   }
   for (std::size_t i = 0; i < along.at.size(); ++i) {
     const double x = kChart.lo.x + per_mm * way.mm * along.at[i];
     canvas.line({x, kChart.hi.y}, {x, kChart.hi.y + 5}, {kInk, 1, "", 1});
-    canvas.text({x, kChart.hi.y + 20}, along.label[i], {13, Anchor::middle});
+    canvas.text({x, kChart.hi.y + 20}, along.label[i], {14.5, Anchor::middle});
   }
   for (std::size_t i = 0; i < other.at.size(); ++i) {
     const double y = kChart.hi.y - per_um * right.um * other.at[i];
     canvas.line({kChart.hi.x, y}, {kChart.hi.x + 5, y}, {kMuted, 1, "", 1});
-    canvas.text({kChart.hi.x + 9, y + 4.5}, other.label[i], {13, Anchor::start, false, kMuted});
+    canvas.text({kChart.hi.x + 9, y + 4.5}, other.label[i], {14.5, Anchor::start, false, kMuted});
   }
   canvas.text({kChart.hi.x + 58, (kChart.lo.y + kChart.hi.y) / 2}, right.name,
-              {13, Anchor::middle, false, kMuted, false, kPaper, 90});
+              {14.5, Anchor::middle, false, kMuted, false, kPaper, 90});
   canvas.text({kChart.lo.x - 54, (kChart.lo.y + kChart.hi.y) / 2}, left.name,
-              {13, Anchor::middle, false, kInk, false, kPaper, -90});
+              {14.5, Anchor::middle, false, kInk, false, kPaper, -90});
   canvas.text({(kChart.lo.x + kChart.hi.x) / 2, kChart.hi.y + 40},
               fmt::format("{} along the curve, from the foot up to the face ({} in all)", way.name,
                           plot.inch ? mm_text(length) : inch_text(length)),
-              {13, Anchor::middle});
+              {14.5, Anchor::middle});
   if (shows_feel) {
     const double y = kChart.hi.y - per_um * 1000 * plot.feel;
     canvas.line({kChart.lo.x, y}, {kChart.hi.x, y}, {kBlue, 1.4, "7 4", 1});
     canvas.text(
         {kChart.hi.x - 6, y - 6},
         fmt::format("felt above {}", plot.inch ? height(plot.feel, true) : plain(1000 * plot.feel) + " µm"),
-        {13, Anchor::end, false, kBlue, true});
+        {14.5, Anchor::end, false, kBlue, true});
   }
   std::vector<Vec2> rt, ra;
   for (const MarkPoint& p : marks.points) {
@@ -156,9 +156,9 @@ void chart(Canvas& canvas, const MarksPlot& plot) {
   canvas.line({kChart.lo.x, kChart.hi.y}, kChart.hi, {kInk, 1, "", 1});
   const double y = kChart.hi.y + 68, x = kChart.lo.x;
   canvas.line({x, y - 4}, {x + 30, y - 4}, {kInk, 2.2, "", 1});
-  canvas.text({x + 38, y}, "crest height (Rt)", {13});
+  canvas.text({x + 38, y}, "crest height (Rt)", {14.5});
   canvas.line({x + 200, y - 4}, {x + 230, y - 4}, {kMuted, 1.6, "2 3", 1});
-  canvas.text({x + 238, y}, "Ra", {13});
+  canvas.text({x + 238, y}, "Ra", {14.5});
 }
 
 void strip(Canvas& canvas, const CurveMarks& marks, bool inch) {
@@ -174,7 +174,7 @@ void strip(Canvas& canvas, const CurveMarks& marks, bool inch) {
                   "high; heights {:.0f} times stretched",
                   inch ? inch_text(up) : fmt::format("{:.2f} mm", up), travel, inch_text(travel),
                   marks.open ? "at least " : "", height(marks.tallest, inch), rise * travel / kStrip.width()),
-      {13});
+      {14.5});
 }
 
 }  // namespace
@@ -184,9 +184,9 @@ std::string draw_marks(const MarksPlot& plot) {
   canvas.text({kMargin, 38}, fitted(plot.title + ": feed marks", kWidth - 2 * kMargin, 21, true),
               {21, Anchor::start, true});
   const double room = kWidth - 2 * kMargin;
-  canvas.text({kMargin, 61}, fitted(cut_text(plot.marks), room, 13.5), {13.5, Anchor::start, false, kMuted});
-  canvas.text({kMargin, 80}, fitted(plot.place + grade_text(plot.marks), room, 13.5),
-              {13.5, Anchor::start, false, kMuted});
+  canvas.text({kMargin, 61}, fitted(cut_text(plot.marks), room, 14), {14, Anchor::start, false, kMuted});
+  canvas.text({kMargin, 81}, fitted(plot.place + grade_text(plot.marks), room, 14),
+              {14, Anchor::start, false, kMuted});
   section(canvas, plot);
   if (!plot.marks.points.empty()) chart(canvas, plot);
   strip(canvas, plot.marks, plot.inch);
