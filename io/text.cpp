@@ -1,6 +1,7 @@
 #include "io/text.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <iterator>
 
 namespace ovolo::io {
@@ -85,12 +86,27 @@ std::string inch_first(std::string_view text) {
   return out.append(text, done);
 }
 
+namespace {
+
+// Where the word at `i` ends; a figure's unit is of its word.
+std::size_t word_end(std::string_view text, std::size_t i) {
+  constexpr std::string_view kUnits[] = {"mm", "in", "um", "thou", "mm2", "in2", "mm3", "in3", "%", "rpm"};
+  const auto next = [&](std::size_t from) { return std::min(text.find(' ', from), text.size()); };
+  const std::size_t end = next(i);
+  if (end == i || end == text.size() || !std::isdigit(static_cast<unsigned char>(text[end - 1]))) return end;
+  const std::size_t after = next(end + 1);
+  std::string_view unit = text.substr(end + 1, after - end - 1);
+  unit = unit.substr(0, unit.find_first_of(".,;:)"));
+  return std::find(std::begin(kUnits), std::end(kUnits), unit) == std::end(kUnits) ? end : after;
+}
+
+}  // namespace
+
 std::string wrapped(std::string_view text, std::size_t width, std::string_view indent) {
   std::string out, line;
   std::size_t i = 0;
   while (i < text.size()) {
-    std::size_t end = text.find(' ', i);
-    if (end == std::string_view::npos) end = text.size();
+    const std::size_t end = word_end(text, i);
     const std::string_view word = text.substr(i, end - i);
     if (!line.empty() && line.size() + 1 + word.size() > width) {
       out.append(line).append(1, '\n').append(indent);

@@ -17,8 +17,8 @@ std::size_t utf8_character(std::string_view text);
 /// mm/min, um or µm (thou), mm2, mm², mm3 and mm³.
 std::string inch_first(std::string_view text);
 
-/// Text broken between words into lines of at most `width` bytes (a longer word keeps its own), all but the
-/// first behind `indent`, which is not counted.
+/// Text broken between words, but not before a figure's unit, into lines of at most `width` bytes (a longer
+/// word keeps its own), all but the first behind `indent`, which is not counted.
 std::string wrapped(std::string_view text, std::size_t width, std::string_view indent);
 
 /// Lines of more than `width` bytes broken between words, what follows set two spaces further in than the

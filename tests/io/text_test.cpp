@@ -16,6 +16,14 @@ TEST_CASE("UTF-8 is checked to the letter", "[text]") {
     CHECK(utf8_character(bad) == 0);
 }
 
+TEST_CASE("lines are broken between words, never before a unit", "[text]") {
+  using ovolo::io::wrapped;
+  CHECK(wrapped("set depth to 19.000 mm (0.7480 in)", 32, "  ") == "set depth to 19.000 mm\n  (0.7480 in)");
+  CHECK(wrapped("at 96.5 % of 12 in, or 7 inches", 9, "") == "at 96.5 %\nof 12 in,\nor 7\ninches");
+  CHECK(wrapped("a longerword b", 4, "") == "a\nlongerword\nb");
+  CHECK(wrapped("", 4, "") == "");
+}
+
 TEST_CASE("lengths in both units are turned round, lines stay broken where they were", "[text]") {
   using ovolo::io::inch_first;
   CHECK(inch_first("set depth to 3.62 mm (0.1425 in) or less") == "set depth to 0.1425 in (3.62 mm) or less");
