@@ -1,10 +1,5 @@
 // Measures held against the wishes.
 
-function hiddenShowing(station, settings) {
-  return settings.layers.map((l, i) => ({ name: l.name, shows: station.exposure[i] || 0 }))
-    .filter((l) => settings.wishes.hidden.includes(l.name));
-}
-
 // A flank that leans under the face leaves a corner there, an arris, told by the angle of the material and not as a break.
 function leavesArris(wanted) { return wanted.face_break > 89.9; }
 
