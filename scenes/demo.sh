@@ -13,5 +13,5 @@ done
 printf '\n=== scenes/one-pass-or-two.toml\n\n'
 "$root/build/ovolo" compare "$root/scenes/one-pass-or-two.toml" --out "$root/build/out/one-pass-or-two"
 
-printf '\nPictures, report.json and sections.csv are in:\n'
-for scene in trailhead-sign-badly trailhead-sign; do printf '  %s\n' "$root/build/out/$scene"; done
+printf '\nOpen in a browser (pictures, report.json and sections.csv lie beside them):\n'
+for scene in trailhead-sign-badly trailhead-sign; do printf '  %s\n' "$root/build/out/$scene/report.html"; done

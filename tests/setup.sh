@@ -66,11 +66,22 @@ log=$build/build.log
 mkdir -p "$build"
 options=(-DCMAKE_BUILD_TYPE=Release)
 if [ ! -f "$build/CMakeCache.txt" ]; then
-  printf 'setup: building (the first time takes a few minutes)\n'
+  printf 'setup: building; the first time takes about 10 minutes on two cores\n'
   if command -v ninja >/dev/null; then options+=(-G Ninja); fi
 fi
+# Tells each tenth of the steps that ninja counts, "[12/345] ...".
+tell_tenths() {
+  local line last=0 tenth
+  while IFS= read -r line; do
+    [[ $line =~ ^\[([0-9]+)/([0-9]+)\] ]] && ((BASH_REMATCH[2] >= 50)) || continue
+    tenth=$((10 * BASH_REMATCH[1] / BASH_REMATCH[2]))
+    if ((tenth > last)); then printf 'setup: built %s of %s files\n' "${BASH_REMATCH[1]}" "${BASH_REMATCH[2]}"; fi
+    last=$tenth
+  done
+}
+trap 'printf "setup: stopped; the same command goes on where it was\n" >&2; exit 130' INT TERM
 if ! { cmake -S "$root" -B "$build" "${options[@]}" &&
-  cmake --build "$build" --parallel "$(nproc)" --target "$@"; } >"$log" 2>&1; then
+  cmake --build "$build" --parallel "$(nproc)" --target "$@"; } 2>&1 | tee "$log" | tell_tenths; then
   tail -n 40 "$log" >&2
   fail "the build failed; all of its output is in build/build.log"
 fi

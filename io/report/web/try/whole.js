@@ -19,7 +19,7 @@ function dropWhole() {
 
 function askWholeAtRest() {
   clearTimeout(wholeTimer);
-  wholeTimer = setTimeout(askWhole, 250);
+  wholeTimer = setTimeout(askWhole, 150);
 }
 
 // The window, then the whole job with its close-up; older questions are dropped.
