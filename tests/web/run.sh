@@ -13,7 +13,7 @@ if ! [ -d node_modules/playwright-core ] || ! [ -d node_modules/axe-core ]; then
   timeout 120 npm ci --silent --no-audit --no-fund || { echo "SKIPPED: the pages' tests, for npm could not fetch playwright-core and axe-core (no network?)"; exit 0; }
 fi
 log=$(mktemp)
-timeout 900 node --test --test-concurrency=2 --test-reporter=spec 2>&1 | tee "$log"
+timeout 900 node --test --test-concurrency=1 --test-reporter=spec 2>&1 | tee "$log"
 status=${PIPESTATUS[0]}
 # node's totals, whatever sign and locale stand before them; a run cut short has none: its lines until then are counted.
 count() { LC_ALL=C sed -nE "s/^[^a-z]*$1 ([0-9]+)\$/\1/p" "$log" | tail -n 1; }
