@@ -10,6 +10,7 @@
 
 #include "render/axis.hpp"
 #include "render/labels.hpp"
+#include "sim/measure/verdict.hpp"
 
 namespace ovolo::render {
 
@@ -63,7 +64,7 @@ std::vector<Series> collect(const AlongPlot& plot) {
     return v ? std::optional<double>(*v * kDegrees) : v;
   };
   // A corner under a leaning flank is told by the material's angle.
-  const bool arris = leaves_arris(plot.standard.wanted);
+  const bool arris = leaves_arris(own_face_break(plot.standard.wanted));
   const auto at_face = [&](const std::optional<double>& v) {
     const auto turn = degrees(v);
     return arris && turn ? std::optional<double>(180 - *turn) : turn;

@@ -14,10 +14,10 @@ struct AlongPlot {
   bool inch = false;  ///< inches on the left and first
 };
 
-/// Lip, flat band, face break (or arris) and wall break, and what shows of layers meant to be hidden, against arc length along
-/// the contour, 1200 px wide, as an SVG document: the own unit on the left, the other on the right, the
-/// wishes as lines, the worst places lettered and shown on a small plan of the contour, unreached stretches
-/// and ends hatched.
+/// Lip, flat band, face break (or arris) and wall break, and what shows of layers meant to be hidden, against
+/// arc length along the contour, 1200 px wide, as an SVG document: the own unit on the left, the other on the
+/// right, the wishes as lines, the worst places lettered and shown on a small plan of the contour, unreached
+/// stretches and ends hatched.
 std::string draw_along(const AlongPlot& plot);
 
 }  // namespace ovolo::render

@@ -43,7 +43,8 @@ void scale_bar(Canvas& canvas, Vec2 at, double length, double scale, bool inch, 
   TextStyle style;
   style.size = 12;
   style.halo = halo;
-  const std::string mm = fmt::format("{:.3g} mm", length), in = fmt::format("{:.3g} in", length / 25.4);
+  const std::string mm = plain(std::round(length * 1e4) / 1e4) + " mm",
+                    in = fmt::format("{:.3g} in", length / 25.4);
   canvas.text({at.x, at.y + kHeight + 15},
               inch ? fmt::format("{} ({})", in, mm) : fmt::format("{} ({})", mm, in), style);
 }

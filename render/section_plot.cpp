@@ -11,6 +11,7 @@
 #include "render/layer_look.hpp"
 #include "render/worst.hpp"
 #include "sim/measure/across.hpp"
+#include "sim/measure/verdict.hpp"
 
 namespace ovolo::render {
 
@@ -420,7 +421,7 @@ class SectionSheet {
     canvas_.path(arc, no_fill(), {color, 1.4, "", 1});
   }
 
-  bool arris() const { return leaves_arris(plot_.wanted); }
+  bool arris() const { return leaves_arris(own_face_break(plot_.wanted)); }
 
   void breaks() {
     const SectionMeasures& m = plot_.measures;

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <utility>
 #include <vector>
 
@@ -115,7 +114,5 @@ std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Stand
   const auto list = ranked(edge, standard);
   return in_the_middle(edge, list, list.size() / 2);
 }
-
-bool leaves_arris(const WantedForm& wanted) { return own_face_break(wanted) > std::numbers::pi / 2 - 1e-3; }
 
 }  // namespace ovolo::render

@@ -29,8 +29,4 @@ std::string standing_text(const Standing& standing, const Stock& stock);
 std::optional<std::size_t> worst_station(const EdgeMeasures& edge, const Standard& standard);
 std::optional<std::size_t> typical_station(const EdgeMeasures& edge, const Standard& standard);
 
-/// Whether a form leaves a corner at the face, its flank leaning under it: an arris, told by the angle of the
-/// material and not as a break.
-bool leaves_arris(const WantedForm& wanted);
-
 }  // namespace ovolo::render

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <optional>
 
-#include "render/worst.hpp"
 #include "sim/carve/carve.hpp"
 #include "sim/measure/folded_measures.hpp"
 #include "sim/measure/verdict.hpp"
@@ -38,7 +37,7 @@ render::Image edge_close_up(const Job& job, const Plan& plan, const MoveIndex& i
   return render::draw_close_up({field, stock, contour, op.keep, view, look.title,
                                 look.labels ? &station.measures : nullptr, look.labels,
                                 sheet ? &*sheet : nullptr, look.stop, look.letters,
-                                render::leaves_arris(wanted_form(op, job.bits[op.bit]))});
+                                leaves_arris(own_face_break(wanted_form(op, job.bits[op.bit])))});
 }
 
 }  // namespace ovolo::cli

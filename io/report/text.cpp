@@ -12,6 +12,7 @@
 #include "io/report/used_bits.hpp"
 #include "io/text.hpp"
 #include "sim/advise/as_written.hpp"
+#include "sim/measure/verdict.hpp"
 #include "sim/text.hpp"
 
 namespace ovolo::io {
@@ -51,7 +52,7 @@ void angle_line(std::string& out, InUnits say, const char* name, const std::opti
 // The break at the face; a corner under a leaning flank, an arris, is told by the material's angle.
 void face_line(std::string& out, InUnits say, const std::optional<Stat>& s, double own) {
   constexpr double deg = 180 / std::numbers::pi;
-  if (!s || own < std::numbers::pi / 2 - 1e-3) return angle_line(out, say, "face break", s, own);
+  if (!s || !leaves_arris(own)) return angle_line(out, say, "face break", s, own);
   out += fmt::format("  {:<16} {:9.2f} deg ({:.2f} the form's own)", "arris", 180 - s->max * deg,
                      180 - own * deg);
   if ((s->max - s->min) * deg > 5e-3)

@@ -451,6 +451,7 @@ double own_face_break(const WantedForm& wanted) {
   }
   return 0;
 }
+bool leaves_arris(double own_face_break) { return own_face_break > std::numbers::pi / 2 - 1e-3; }
 
 double own_wall_break(const WantedForm& wanted) {
   for (const Segment& s : wanted.curve) {

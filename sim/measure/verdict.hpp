@@ -6,6 +6,9 @@ namespace ovolo {
 /// Angles that a wanted form has of its own at the face and at the wall; only what is beyond them counts as a
 /// break.
 double own_face_break(const WantedForm& wanted);
+/// Whether a form of such a break leaves a corner at the face, its flank leaning under it: an arris, told by
+/// the angle of the material and not as a break. Radians.
+bool leaves_arris(double own_face_break);
 double own_wall_break(const WantedForm& wanted);
 
 /// Holds an edge's measures against the wishes: sets its verdict and appends warnings that say what to

@@ -180,3 +180,15 @@ TEST_CASE("hatched areas repeat pixel by pixel, also half as large again", "[ren
     CHECK(k == 6);
   }
 }
+
+TEST_CASE("a scale bar is round in the unit told first, and told in plain figures", "[render]") {
+  const auto told = [](double most, bool inch) {
+    Canvas canvas(400, 100, kPaper);
+    scale_bar(canvas, {10, 10}, bar_length(most, inch), 0.1, inch);
+    return drawing_check::texts(canvas.svg()).at(0).content;
+  };
+  CHECK(told(1900, false) == "1000 mm (39.4 in)");
+  CHECK(told(3, false) == "2 mm (0.0787 in)");
+  CHECK(told(1900, true) == "50 in (1270 mm)");
+  CHECK(told(3, true) == "0.1 in (2.54 mm)");
+}

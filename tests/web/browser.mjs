@@ -60,6 +60,16 @@ export async function open(browser, url, options = {}) {
   return { page, wrong, requests };
 }
 
+// The live page, once it has its first answer.
+export async function openTry(browser, url, options) {
+  const all = await open(browser, url, options);
+  await all.page.locator("[data-measure=lip]").waitFor();
+  return all;
+}
+
+// What a page's table of measures tells: "1.380 mm".
+export const value = (page, name) => page.locator(`[data-measure=${name}] .value`).innerText();
+
 // Labels of the page's drawings that cover one another or reach out of their drawing, by their boxes without the
 // blank above and below the letters.
 export function coveredLabels(page) {

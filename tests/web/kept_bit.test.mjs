@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { cpSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { cut, folder, launch, open, root, serve } from "./browser.mjs";
+import { cut, folder, launch, open, root, serve, value } from "./browser.mjs";
 
 const kScene = "trailhead-from-drawing.toml";
 let browser, dir, served;
@@ -18,7 +18,6 @@ after(async () => {
   assert.equal(await served.close(), 0);
 });
 
-const value = (page, name) => page.locator(`[data-measure=${name}] .value`).innerText();
 const slider = (page, name) => page.getByRole("slider", { name: `${name}, slider`, exact: true });
 
 async function saved(page, name) {

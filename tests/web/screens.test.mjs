@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { accessibility, coveredLabels, folder, launch, open, serve } from "./browser.mjs";
+import { accessibility, coveredLabels, folder, launch, open, openTry, serve, value } from "./browser.mjs";
 
 const kScene = "trailhead-sign-badly.toml";
 // A roundover of 1/4 in that works 0.2 in deep, run at its nominal depth.
@@ -37,13 +37,7 @@ after(async () => {
   assert.equal(await served.close(), 0);
 });
 
-const value = (page, name) => page.locator(`[data-measure=${name}] .value`).innerText();
-
-async function opened(options) {
-  const all = await open(browser, served.url, options);
-  await all.page.locator("[data-measure=lip]").waitFor();
-  return all;
-}
+const opened = (options) => openTry(browser, served.url, options);
 
 test("a phone gets a close-up of its own, lettered in the page's unit", async () => {
   const { page, wrong } = await opened({ viewport: { width: 390, height: 844 } });

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { cut, drop, folder, launch, open, root, serve } from "./browser.mjs";
+import { cut, drop, folder, launch, open, openTry, root, serve, value } from "./browser.mjs";
 
 const kScene = "trailhead-sign-badly.toml";
 let browser, dir, served;
@@ -16,13 +16,7 @@ after(async () => {
   assert.equal(await served.close(), 0);
 });
 
-const value = (page, name) => page.locator(`[data-measure=${name}] .value`).innerText();
-
-async function opened(options) {
-  const all = await open(browser, served.url, options);
-  await all.page.locator("[data-measure=lip]").waitFor();
-  return all;
-}
+const opened = (options) => openTry(browser, served.url, options);
 
 test("a slider moves, the edge answers, and the saved scene cuts to the same values", async () => {
   const { page, wrong, requests } = await opened();

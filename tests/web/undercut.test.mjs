@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { accessibility, cut, folder, launch, open, serve } from "./browser.mjs";
+import { accessibility, cut, folder, launch, open, serve, value } from "./browser.mjs";
 
 let browser;
 before(async () => { browser = await launch(); });
@@ -17,7 +17,6 @@ async function tried(scene, work) {
   assert.deepEqual(wrong, []);
   assert.equal(await served.close(), 0);
 }
-const value = (page, name) => page.locator(`[data-measure=${name}] .value`).innerText();
 
 test("a bullnose is tried at both faces, and the saved scene cuts to the same values", () => tried("shelf-bullnose.toml", async (page, dir) => {
   await page.locator(".verdict.good").waitFor();
